@@ -1,0 +1,1 @@
+"""The stewardship project: settings and the domain, from rules to web pages."""

@@ -1,0 +1,1 @@
+"""Plain calculations and decisions: no Django, no clock, no input or output."""
