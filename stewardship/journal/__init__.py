@@ -1,0 +1,1 @@
+"""The record book: the one way to write a record, and the append-only history of all of them."""

@@ -1,0 +1,194 @@
+"""Settings, read from the environment. DEVELOPERS.md lists the variables."""
+
+import zoneinfo
+
+zoneinfo.reset_tzpath(to=())  # the pinned tzdata rules, not the machine's, which may be years behind
+
+import os
+import sqlite3
+from pathlib import Path
+
+import environ
+from csp.constants import NONCE, NONE, SELF
+from django.core.exceptions import ImproperlyConfigured
+from django.core.management.utils import get_random_secret_key
+
+from stewardship.journal.checks import sqlite_journal_mode
+
+env = environ.Env()
+BASE_DIR = Path(__file__).resolve().parent.parent
+DATA_DIR = Path(env.str("DATA_DIR", default=str(BASE_DIR / ".data"))).absolute()
+DATA_DIR.mkdir(mode=0o700, parents=True, exist_ok=True)
+
+
+def kept_secret(path: Path) -> str:
+    """Return the secret that ``path`` holds; the first call makes it, readable by its owner alone."""
+    try:
+        descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+    except FileExistsError:
+        secret = path.read_text().strip()
+        if not secret:
+            raise ImproperlyConfigured(f"{path} is empty. Delete it, and the next start makes a new one.") from None
+        return secret
+    secret = get_random_secret_key()
+    with open(descriptor, "w") as file:
+        file.write(secret)
+    return secret
+
+
+def database() -> dict:
+    """Return the database that ``DATABASE_URL`` names, else a SQLite file in the data folder."""
+    found = env.db_url("DATABASE_URL", default="sqlite://")
+    if "DATABASE_URL" not in os.environ:
+        found["NAME"] = DATA_DIR / "stewardship.sqlite3"
+    found["ATOMIC_REQUESTS"] = False  # with IMMEDIATE every read would take the write lock
+    options = found.setdefault("OPTIONS", {})
+    if found["ENGINE"].endswith("sqlite3"):
+        # IMMEDIATE: a transaction that reads and then writes waits its turn instead of failing at once.
+        journal_mode = sqlite_journal_mode(sqlite3.sqlite_version_info)
+        pragmas = ("synchronous=FULL", "foreign_keys=ON", "cache_size=-8000", f"journal_mode={journal_mode}")
+        options |= {
+            "transaction_mode": "IMMEDIATE",
+            "timeout": 20,
+            "init_command": ";".join(f"PRAGMA {pragma}" for pragma in pragmas),
+        }
+    else:
+        found |= {"CONN_MAX_AGE": 0, "CONN_HEALTH_CHECKS": True}  # the pool keeps connections, and tests them
+        options["pool"] = {"min_size": 1, "max_size": 8, "timeout": 10}
+    return found
+
+
+SECRET_KEY = env.str("SECRET_KEY", default="") or kept_secret(DATA_DIR / "secret_key")
+DEBUG = env.bool("DEBUG", default=False)
+ALLOWED_HOSTS = env.list("ALLOWED_HOSTS", default=["localhost", "127.0.0.1", "[::1]"])
+DATABASES = {"default": database()}
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+REDIS_URL = env.str("REDIS_URL", default="")
+if REDIS_URL:
+    CACHES = {
+        "default": {
+            "BACKEND": "django.core.cache.backends.redis.RedisCache",
+            "LOCATION": REDIS_URL,
+            "KEY_PREFIX": "stewardship",
+            "OPTIONS": {"socket_connect_timeout": 1, "socket_timeout": 1},
+        }
+    }
+else:
+    CACHES = {"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}}
+
+# Who may come in.
+AUTH_USER_MODEL = "accounts.Person"
+PASSWORD_HASHERS = [
+    "django.contrib.auth.hashers.Argon2PasswordHasher",
+    "django.contrib.auth.hashers.PBKDF2PasswordHasher",
+]
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": f"django.contrib.auth.password_validation.{name}"}
+    for name in ("UserAttributeSimilarityValidator", "MinimumLengthValidator", "CommonPasswordValidator")
+]
+
+# What runs.
+INSTALLED_APPS = [
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "whitenoise.runserver_nostatic",
+    "django.contrib.staticfiles",
+    "django_filters",
+    "django_htmx",
+    "drf_spectacular",
+    "drf_spectacular_sidecar",
+    "rest_framework",
+    "stewardship.journal",
+    "stewardship.accounts",
+    "stewardship.places",
+]
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "csp.middleware.CSPMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+]
+ROOT_URLCONF = "stewardship.urls"
+WSGI_APPLICATION = "stewardship.wsgi.application"
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+            ],
+        },
+    },
+]
+
+# Words, dates and numbers.
+LANGUAGE_CODE = "en-us"
+USE_I18N = True
+USE_TZ = True
+TIME_ZONE = "UTC"
+
+# Files of the pages: served from the packages, or from STATIC_ROOT once ``collectstatic`` has filled it.
+STATIC_URL = "static/"
+STATIC_ROOT = env.str("STATIC_ROOT", default="") or None
+WHITENOISE_USE_FINDERS = STATIC_ROOT is None
+WHITENOISE_MANIFEST_STRICT = False  # a file collected too early is served uncompressed instead of failing the page
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {
+        "BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"
+        if STATIC_ROOT
+        else "django.contrib.staticfiles.storage.StaticFilesStorage"
+    },
+}
+
+# What a browser may do with the pages.
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": [SELF],
+        "script-src": [SELF, NONCE],
+        "style-src": [SELF],
+        "img-src": [SELF, "data:"],
+        "connect-src": [SELF],
+        "worker-src": [SELF],
+        "manifest-src": [SELF],
+        "form-action": [SELF],
+        "object-src": [NONE],
+        "base-uri": [NONE],
+        "frame-ancestors": [NONE],
+    }
+}
+X_FRAME_OPTIONS = "DENY"
+SECURE_REFERRER_POLICY = "same-origin"
+
+# HTTPS=on: the service stands behind a proxy that ends TLS and itself sets X-Forwarded-Proto.
+HTTPS = env.bool("HTTPS", default=False)
+if HTTPS:
+    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+SECURE_SSL_REDIRECT = HTTPS
+SESSION_COOKIE_SECURE = HTTPS
+CSRF_COOKIE_SECURE = HTTPS
+SECURE_HSTS_SECONDS = 31_536_000 if HTTPS else 0
+
+# Mail: shown on the console until EMAIL_URL names a server.
+vars().update(env.email_url("EMAIL_URL", default="consolemail://"))
+DEFAULT_FROM_EMAIL = env.str("DEFAULT_FROM_EMAIL", default="stewardship@localhost")
+
+# What went wrong is written to the console, whether DEBUG is on or off.
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
+    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "root": {"handlers": ["console"], "level": "WARNING"},
+}

@@ -1,0 +1,1 @@
+"""Background work: what runs when, and the processes that run it."""
