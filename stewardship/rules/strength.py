@@ -150,9 +150,7 @@ def strengths(product_fraction: Fraction, facts: LabelFacts) -> dict[str, Fracti
         raise StrengthNotPositive
     if share > 1:
         raise StrengthAbove100(basis="product_v_v")
-    return {
-        basis: None if whole is None else share * whole for basis, whole in _undiluted(completed(facts)).items()
-    }
+    return {basis: None if whole is None else share * whole for basis, whole in _undiluted(completed(facts)).items()}
 
 
 def dry_product_g_per_l(
@@ -166,7 +164,7 @@ def dry_product_g_per_l(
     basis = _basis(basis, where)
     wanted = _wanted(value, basis, where)
     if basis not in _G_L:
-        raise StrengthUnknowable(where=where, basis=basis, missing="a dry product is weighed, and has no volume in a mix")
+        raise StrengthUnknowable(where=where, basis=basis, missing="a dry product is weighed, not measured by volume")
     per_gram = _per_gram(completed(facts), basis)
     if per_gram is None:
         raise StrengthUnknowable(where=where, basis=basis, missing="the label's per cent by weight is not known")

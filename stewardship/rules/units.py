@@ -12,6 +12,7 @@ import re
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
+from functools import lru_cache
 from math import ceil
 
 from stewardship.rules.refusals import RuleViolation
@@ -184,9 +185,8 @@ BOUNDS: dict[Dimension, Bound] = {
 }
 
 _COUNT_WORDS = frozenset(
-    "each ea count piece pieces bag bags bottle bottles jug jugs drum drums can cans box boxes case cases pack packs "
-    "packet packets pouch pouches tablet tablets cup cups cap caps capful squirt squirts stem stems plant plants "
-    "dozen % percent ppm gpa".split()
+    ("each", "ea", "count", "dozen", "piece", "bag", "bottle", "jug", "drum", "can", "box", "case", "pack", "packet")
+    + ("pouch", "tablet", "cup", "cap", "capful", "squirt", "stem", "plant", "%", "percent", "ppm", "gpa")
 )
 
 
@@ -228,15 +228,7 @@ def to_base(value: Fraction | int | str, unit: str, dimension: Dimension, *, whe
     UnitWrongDimension, AmountNegative (temperatures may be below zero) and AmountAbsurd (outside BOUNDS), each about
     the field ``where``.
     """
-    number = exact(value, where=where)
-    found = _unit(unit, dimension, where)
-    if number < 0 and dimension != Dimension.TEMPERATURE:
-        raise AmountNegative(where=where, dimension=dimension)
-    base = round(number * found.per_unit + found.offset)
-    bound = BOUNDS[dimension]
-    if not bound.least <= base <= bound.most:
-        raise AmountAbsurd(where=where, dimension=dimension, bound=bound.words)
-    return base
+    return _to_base(value, unit, dimension, where)
 
 
 def from_base(base: int, unit: str) -> Fraction:
@@ -266,6 +258,19 @@ def quoted(text: object) -> str:
     return f'"{plain}…"' if len(str(text)) > 40 else f'"{plain}"'
 
 
+@lru_cache(maxsize=4096, typed=True)  # typed: True and 1.0 must not find what 1 has left
+def _to_base(value: Fraction | int | str, unit: str, dimension: Dimension, where: str) -> int:
+    number = exact(value, where=where)
+    found = _unit(unit, dimension, where)
+    if number < 0 and dimension != Dimension.TEMPERATURE:
+        raise AmountNegative(where=where, dimension=dimension)
+    base = round(number * found.per_unit + found.offset)
+    bound = BOUNDS[dimension]
+    if not bound.least <= base <= bound.most:
+        raise AmountAbsurd(where=where, dimension=dimension, bound=bound.words)
+    return base
+
+
 def _unit(code: str, dimension: Dimension, where: str) -> Unit:
     if not isinstance(code, str):
         raise TypeError(f"a unit code is wanted, not {type(code).__name__}")
@@ -282,7 +287,8 @@ def _unit(code: str, dimension: Dimension, where: str) -> Unit:
 
 def _is_count_or_rate(code: str) -> bool:
     word = code.strip().lower()
-    return word in _COUNT_WORDS or "/" in word or "per" in re.split(r"[\s_]+", word)
+    singular = {word, word.removesuffix("s"), word.removesuffix("es")}
+    return bool(singular & _COUNT_WORDS) or "/" in word or "per" in re.split(r"[\s_]+", word)
 
 
 def _magnitude(number: Fraction) -> int:
