@@ -18,12 +18,11 @@ class BatchOverdrawn(RuleViolation):
     where = "mix"
 
 
-class TakeNotPositive(RuleViolation):
-    """Nothing, or less than nothing, is taken or shared out."""
+class AmountNotPositive(RuleViolation):
+    """An amount of nothing, or of less."""
 
     code = "amount_not_positive"
-    message = "An amount that is used must be more than nothing."
-    where = "mix"
+    message = "Give more than nothing for {what}."
 
 
 class WeightNegative(RuleViolation):
@@ -47,10 +46,10 @@ def take_nl(*, left_nl: int, wanted_nl: int, entries: int = 1) -> int:
 
     Each entry was rounded to a nanolitre, so ``wanted_nl`` may exceed ``left_nl`` by one nanolitre for each of the
     ``entries`` made on the batch, this one among them: it then takes exactly what is left (128 fluid ounces, each
-    rounded, exceed a gallon by 56 nL). Raises TakeNotPositive and BatchOverdrawn; an empty batch gives nothing.
+    rounded, exceed a gallon by 56 nL). Raises AmountNotPositive and BatchOverdrawn; an empty batch gives nothing.
     """
     if wanted_nl <= 0:
-        raise TakeNotPositive
+        raise AmountNotPositive(what="the mix", where="mix")
     if left_nl <= 0 or wanted_nl - left_nl > entries:
         raise BatchOverdrawn(left_nl=left_nl, wanted_nl=wanted_nl)
     return min(wanted_nl, left_nl)
@@ -62,10 +61,10 @@ def share_nl(*, product_nl: int, total_nl: int, mix_nl: int, mix_left_nl: int, p
     It is ``product_nl`` (in the whole batch) x ``mix_nl`` / ``total_nl``, half to even, and never more than
     ``product_left_nl``; the line that leaves no mix takes all product left, so the lines add up to the batch exactly.
     ``mix_left_nl`` and ``product_left_nl`` are what is left before this line. The same rule serves each product of a
-    tank mix. Raises TakeNotPositive, and BatchOverdrawn when the line takes more than is left (see ``take_nl``).
+    tank mix. Raises AmountNotPositive, and BatchOverdrawn when the line takes more than is left (see ``take_nl``).
     """
     if mix_nl <= 0:
-        raise TakeNotPositive
+        raise AmountNotPositive(what="the mix", where="mix")
     if mix_nl > mix_left_nl:
         raise BatchOverdrawn(left_nl=mix_left_nl, wanted_nl=mix_nl)
     if mix_nl == mix_left_nl:
@@ -85,11 +84,11 @@ def split_exactly(total: int, weights: Sequence[int | Fraction]) -> list[int]:
     """Split a whole ``total`` by ``weights`` (stems, or stated shares) into whole parts that add up to it exactly.
 
     Each part is rounded down; the units left over go to the largest remainders, the earlier line first among equals
-    (largest-remainder method). No part is a unit or more away from its exact share. Raises TakeNotPositive for a total
-    below nothing, WeightNegative, and NothingToShareBy when all weights are zero.
+    (largest-remainder method). No part is a unit or more away from its exact share. Raises AmountNotPositive for a
+    total below nothing, WeightNegative, and NothingToShareBy when all weights are zero.
     """
     if total < 0:
-        raise TakeNotPositive
+        raise AmountNotPositive(what="what is split")
     if any(weight < 0 for weight in weights):
         raise WeightNegative
     whole = sum(weights)
