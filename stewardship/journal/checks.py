@@ -1,5 +1,7 @@
 """Says which journal mode SQLite runs in, and why."""
 
+import sqlite3
+from collections.abc import Sequence
 from typing import Any
 
 from django.core.checks import CheckMessage, Info, Tags, register
@@ -18,16 +20,10 @@ def sqlite_journal_mode(version: tuple[int, ...]) -> str:
 
 
 @register(Tags.database)
-def explain_journal_mode(databases: list[str] | None = None, **_: Any) -> list[CheckMessage]:
+def explain_journal_mode(*, databases: Sequence[str] | None = None, **_: Any) -> list[CheckMessage]:
     """Tell, for each SQLite database, its journal mode and the reason."""
-    return [
-        Info(
-            journal_mode_told(connections[alias].Database.sqlite_version_info),
-            id="stewardship.I001",
-        )
-        for alias in databases or []
-        if connections[alias].vendor == "sqlite"
-    ]
+    told = Info(journal_mode_told(sqlite3.sqlite_version_info), id="stewardship.I001")
+    return [told for alias in databases or () if connections[alias].vendor == "sqlite"]
 
 
 def journal_mode_told(version: tuple[int, ...]) -> str:
