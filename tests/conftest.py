@@ -1,0 +1,43 @@
+"""What every test stands on: a database in a file, no foreign network, services or a loud skip."""
+
+import pytest
+
+from tests.network import keep_to_this_machine
+from tests.services import SERVICES, demand
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(tmp_path_factory, django_db_modify_db_settings_parallel_suffix):
+    """Put SQLite's test database into a file of this run: threads cannot share one in memory."""
+    from django.db import connections
+
+    for connection in connections.all():
+        if connection.vendor == "sqlite":
+            folder = tmp_path_factory.mktemp("database")
+            connection.settings_dict["TEST"]["NAME"] = str(folder / f"{connection.alias}.sqlite3")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def only_this_machine():
+    """Refuse every connection to another machine."""
+    with pytest.MonkeyPatch.context() as monkeypatch:
+        keep_to_this_machine(monkeypatch)
+        yield
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_runtest_setup(item):
+    """Skip, or fail, a test whose service is missing, before its fixtures are made."""
+    for marker in SERVICES:
+        if item.get_closest_marker(marker):
+            demand(marker)
+
+
+def pytest_terminal_summary(terminalreporter):
+    """Say loudly which tests a missing service kept from running."""
+    told = [report.longrepr[2] for report in terminalreporter.stats.get("skipped", []) if report.longrepr]
+    for service in SERVICES.values():
+        count = sum(f"{service.title} is missing" in reason for reason in told)
+        if count:
+            terminalreporter.section(f"NOT RUN for want of {service.title}: {count}", "!", red=True, bold=True)
+            terminalreporter.line(f"Set {service.variable}, and they run.")
