@@ -21,7 +21,9 @@ def test_a_table_is_read_without_its_source_lines(folder):
     assert [str(row) for row in rows] == ["D01", "D02"]
 
 
-@pytest.mark.parametrize("text", ["", "id,a\nD01,1\n", "# source\nid,a\n", "# source\nid,a\nD1\n", "# s\nid,a\nD1,1,2\n"])
+@pytest.mark.parametrize(
+    "text", ["", "id,a\nD01,1\n", "# source\nid,a\n", "# source\nid,a\nD1\n", "# s\nid,a\nD1,1,2\n"]
+)
 def test_a_table_without_source_rows_or_equal_width_is_refused(folder, text):
     (folder / "bad.csv").write_text(text)
 
