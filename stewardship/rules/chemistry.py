@@ -10,8 +10,8 @@ import re
 from collections.abc import Iterator
 from fractions import Fraction
 
+from stewardship.rules.decimals import quoted
 from stewardship.rules.refusals import RuleViolation
-from stewardship.rules.units import quoted
 
 ATOMIC_WEIGHTS: dict[str, Fraction] = {
     element: Fraction(weight)

@@ -11,8 +11,9 @@ What a label does not state is unknown (None) and stays unknown; nothing is gues
 from dataclasses import dataclass, fields, replace
 from fractions import Fraction
 
+from stewardship.rules.decimals import exact, quoted
 from stewardship.rules.refusals import RuleViolation
-from stewardship.rules.units import UNITS, exact, quoted
+from stewardship.rules.units import UNITS
 
 LIQUID_BASES = ("product_v_v", "label_percent_share", "ai_w_v", "ae_w_v", "ai_g_l", "ae_g_l")
 DRY_BASES = ("product_g_l", "product_oz_gal")

@@ -15,10 +15,8 @@ from fractions import Fraction
 from functools import lru_cache
 from math import ceil
 
+from stewardship.rules.decimals import exact, quoted
 from stewardship.rules.refusals import RuleViolation
-
-MAX_DIGITS = 18
-_DECIMAL = re.compile(r"-?(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+)")
 
 
 class Dimension(StrEnum):
@@ -43,16 +41,6 @@ class Unit:
     name_many: str
     source: str
     offset: Fraction = Fraction(0)
-
-
-class NumberUnreadable(RuleViolation):
-    """The text is not a plain decimal number."""
-
-    code = "number_unreadable"
-    message = (
-        "{shown} is not a number we can read: write digits with at most one point, such as 12.8, "
-        f"no more than {MAX_DIGITS} digits, without commas, spaces or letters."
-    )
 
 
 class UnitUnknown(RuleViolation):
@@ -86,7 +74,7 @@ class AmountAbsurd(RuleViolation):
     """An amount beyond anything that a group can meet with; nearly always a slip of the key or of the unit."""
 
     code = "amount_absurd"
-    message = "That is more than this record can hold for a {dimension} ({bound}): check the number and the unit."
+    message = "No {dimension} like that can be recorded ({bound}): check the number and the unit."
 
 
 _HB44 = "NIST Handbook 44, Appendix C, General Tables of Units of Measurement"
@@ -195,32 +183,6 @@ def units_of(dimension: Dimension) -> list[str]:
     return [unit.code for unit in UNITS.values() if unit.dimension == dimension]
 
 
-def parse_decimal(text: str, *, where: str = "", may_be_negative: bool = False) -> Fraction:
-    """Return the exact number that plain decimal text such as ``12.8`` or ``.5`` states.
-
-    Raises NumberUnreadable for anything else: blanks, signs (but a minus where ``may_be_negative``), exponents, commas,
-    "NaN", digits of other scripts, more than MAX_DIGITS digits. A text that is no ``str`` is a TypeError.
-    """
-    if not isinstance(text, str):
-        raise TypeError(f"decimal text is wanted, not {type(text).__name__}")
-    digits = len(text) - text.count(".") - text.count("-")
-    if digits > MAX_DIGITS or not _DECIMAL.fullmatch(text) or (text[0] == "-" and not may_be_negative):
-        raise NumberUnreadable(where=where, shown=quoted(text))
-    return Fraction(text)
-
-
-def exact(value: Fraction | int | str, *, where: str = "") -> Fraction:
-    """Return an exact number as a Fraction: whole, a fraction, or decimal text with or without a minus.
-
-    A float or a bool is a TypeError: neither is what somebody entered.
-    """
-    if isinstance(value, str):
-        return parse_decimal(value, where=where, may_be_negative=True)
-    if isinstance(value, bool) or not isinstance(value, int | Fraction):
-        raise TypeError(f"an exact number is wanted (Fraction, int or decimal text), not {type(value).__name__}")
-    return Fraction(value)
-
-
 def to_base(value: Fraction | int | str, unit: str, dimension: Dimension, *, where: str = "") -> int:
     """Return an entered amount in whole base units (nL, ug, mm2, nm, um/s, thousandths of a degree C).
 
@@ -242,20 +204,16 @@ def from_base(base: int, unit: str) -> Fraction:
 def shown(base: int, unit: str, digits: int = 4) -> str:
     """Return a number of ``unit`` for the eye: ``digits`` significant, half to even, no exponent, no trailing zeros.
 
-    Whole digits are never rounded away: 12345 mL stays ``12345``.
+    Whole digits are never rounded away (12345 mL stays ``12345``), and none finer than a base unit is shown: 0 degrees
+    Fahrenheit, kept as -17.778 Celsius, is ``0`` again.
     """
     number = from_base(base, unit)
-    decimals = max(0, digits - _magnitude(number))
+    finest = len(str(int(UNITS[unit].per_unit))) - 1
+    decimals = max(0, min(finest, digits - _magnitude(number)))
     scaled = round(abs(number) * 10**decimals)
     whole, rest = divmod(scaled, 10**decimals)
     text = f"{whole}.{rest:0{decimals}d}".rstrip("0").rstrip(".") if rest else str(whole)
     return f"-{text}" if number < 0 and scaled else text
-
-
-def quoted(text: object) -> str:
-    """Return what somebody typed in quotation marks, cut to a length that fits in a sentence."""
-    plain = "".join(sign for sign in str(text)[:40] if sign.isprintable())
-    return f'"{plain}…"' if len(str(text)) > 40 else f'"{plain}"'
 
 
 @lru_cache(maxsize=4096, typed=True)  # typed: True and 1.0 must not find what 1 has left
