@@ -8,7 +8,7 @@ from pathlib import Path
 TREE = Path(__file__).resolve().parent.parent
 PYTHON = sys.executable
 CHECKS = (
-    ("format", (PYTHON, "-m", "ruff", "format", "--check", "--quiet", "--diff", ".")),
+    ("format", (PYTHON, "-m", "ruff", "format", "--check", "--output-format", "concise", ".")),
     ("lint", (PYTHON, "-m", "ruff", "check", "--quiet", ".")),
     ("types", (PYTHON, "-m", "mypy")),
     ("imports", (PYTHON, "-c", "from importlinter.cli import lint_imports_command; lint_imports_command()")),
