@@ -1,0 +1,267 @@
+"""The one way to write a record: load, decide in memory, write in sets, number last."""
+
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from datetime import datetime
+from functools import cache
+from typing import Any, NamedTuple, TypeVar
+from uuid import UUID
+
+from django.apps import apps
+from django.db import models, transaction
+
+from stewardship.errors import IdTaken, RuleViolation, Unavailable
+from stewardship.journal import chain, contents, rows
+from stewardship.journal.ids import new_id, new_salts
+from stewardship.journal.models import Book, Record, Revision
+
+R = TypeVar("R", bound=Record)
+
+
+class Cause(NamedTuple):
+    """Why records change: the mutation, what the person does, and the reason given."""
+
+    mid: UUID
+    op: str
+    reason: str = ""
+
+
+class Step(NamedTuple):
+    """One staged creation (``old`` is None) or change of a record, with what it then said if that is told."""
+
+    record: Any
+    old: dict[str, Any] | None
+    cause: Cause
+    rev: int
+    content: str | None
+
+
+@contextmanager
+def open_entry(*, group_id: UUID, by: Any, at: datetime, device_id: UUID | None = None) -> Iterator["Entry"]:
+    """Open one transaction on a group's records; what was staged is written at its end.
+
+    ``by`` has a ``person_id``; ``at`` is the server's time. The outermost transaction commits here.
+    """
+    with transaction.atomic(durable=True):
+        entry = Entry(group_id=group_id, by=by, at=at, device_id=device_id)
+        yield entry
+        entry.write()
+
+
+class Entry:
+    """What one person did at one time, staged in memory until it is written."""
+
+    def __init__(self, *, group_id: UUID, by: Any, at: datetime, device_id: UUID | None = None) -> None:
+        self.group_id, self.by, self.at, self.device_id = group_id, by, at, device_id
+        self.cause = Cause(new_id(), "write")
+        self.taken: set[UUID] = set()
+        """Ids of new records that are another group's, where that was looked for."""
+        self.seq_of: dict[tuple[UUID, int], int] = {}
+        """Filled when written: (record, rev) -> the revision's number in the book."""
+        self._known: dict[tuple[type, UUID], Any] = {}
+        self._lists: dict[tuple[type, str, UUID], list[Any]] = {}
+        self._steps: list[Step] = []
+        self._rows: list[models.Model] = []
+        self._is_written = False
+
+    # -- looking ---------------------------------------------------------------------------------
+
+    def load(self, model: type[Record], ids: Iterable[UUID], *, lock: bool = True) -> None:
+        """Read these records, in id order, with one statement, and lock them unless ``lock`` is false."""
+        wanted = sorted({i for i in ids if (model, i) not in self._known})
+        if not wanted:
+            return
+        self._known.update({(model, i): None for i in wanted})
+        for record in self._select(model, lock).filter(id__in=wanted).order_by("id"):
+            self._known[model, record.id] = record
+
+    def load_lists(self, model: type[Record], column: str, ids: Iterable[UUID], *, lock: bool = False) -> None:
+        """Read the records whose ``column`` is one of these ids, with one statement."""
+        wanted = {i for i in ids if (model, column, i) not in self._lists}
+        if not wanted:
+            return
+        self._lists.update({(model, column, i): [] for i in wanted})
+        for record in self._select(model, lock).filter(**{f"{column}__in": wanted}).order_by("id"):
+            known = self._known.setdefault((model, record.id), record) or record
+            self._lists[model, column, getattr(record, column)].append(known)
+
+    def find(self, model: type[R], id: UUID) -> R | None:
+        """Return the record or None."""
+        self.load(model, [id])
+        found: R | None = self._known[model, id]
+        return found
+
+    def get(self, model: type[R], id: UUID) -> R:
+        """Return the record; raises Unavailable."""
+        record = self.find(model, id)
+        if record is None:
+            raise Unavailable
+        return record
+
+    def list_of(self, model: type[R], column: str, id: UUID) -> list[R]:
+        """Return the records whose ``column`` is this id, in id order, with what this entry staged itself."""
+        self.load_lists(model, column, [id])
+        stored = self._lists[model, column, id]
+        seen = {record.id for record in stored}
+        staged = [s.record for s in self._steps if s.old is None and type(s.record) is model]
+        fresh = [r for r in staged if getattr(r, column) == id and r.id not in seen]
+        return [r for r in stored if getattr(r, column) == id] + fresh
+
+    def _select(self, model: type[Record], lock: bool) -> Any:
+        records = model._default_manager.filter(group_id=self.group_id)
+        return records.select_for_update(no_key=True) if lock else records
+
+    # -- staging ---------------------------------------------------------------------------------
+
+    def create(self, model: type[R], *, id: UUID | None, **values: Any) -> R:
+        """Stage a new record; without an id it gets one. Raises IdTaken."""
+        id = id or new_id()
+        if self._known.get((model, id)) is not None:
+            raise IdTaken
+        own = {"id": id, "group_id": self.group_id, "entered_by_id": self.by.person_id, "entered_at": self.at}
+        record: R = _new(model, own | values)
+        self._known[model, id] = record
+        self._stage(record, None, told=True)
+        return record
+
+    def change(self, record: R, **values: Any) -> R:
+        """Stage new values of columns. Equal values are no change; derived columns alone make no revision."""
+        old = {name: getattr(record, name) for name in values if getattr(record, name) != values[name]}
+        if not old:
+            return record
+        told = not old.keys() <= record.derived
+        old["rev"] = record.rev
+        for name in old.keys() - {"rev"}:
+            setattr(record, name, values[name])
+        record.rev += told
+        self._stage(record, old, told=told)
+        return record
+
+    def _stage(self, record: Record, old: dict[str, Any] | None, *, told: bool) -> None:
+        content = contents.canonical(record.content()) if told else None
+        self._steps.append(Step(record, old, self.cause, record.rev, content))
+
+    def add(self, row: models.Model) -> None:
+        """Stage a row that is no record (a job, a person): written in the same transaction, not in the book."""
+        self._rows.append(row)
+
+    @contextmanager
+    def attempt(self) -> Iterator[None]:
+        """All of this or nothing: a broken rule takes back what was staged inside."""
+        mark, row_mark = len(self._steps), len(self._rows)
+        try:
+            yield
+        except RuleViolation:
+            self._take_back(mark)
+            del self._rows[row_mark:]
+            raise
+
+    def _take_back(self, mark: int) -> None:
+        for step in reversed(self._steps[mark:]):
+            if step.old is None:
+                self._known[type(step.record), step.record.id] = None
+            else:
+                vars(step.record).update(step.old)
+        del self._steps[mark:]
+
+    def mark(self) -> int:
+        """Return a mark of how much was staged so far."""
+        return len(self._steps)
+
+    def told_since(self, mark: int) -> bool:
+        """Return whether anything staged since the mark makes a revision."""
+        return any(step.content is not None for step in self._steps[mark:])
+
+    # -- writing ---------------------------------------------------------------------------------
+
+    def write(self) -> None:
+        """Write what was staged, once: rows set by set, then the revisions, numbered last."""
+        if self._is_written:
+            return
+        self._is_written = True
+        new: dict[type, list[Any]] = {}
+        changed: dict[type, dict[UUID, tuple[Any, set[str]]]] = {}
+        for record, old, *_ in self._steps:
+            if old is None:
+                new.setdefault(type(record), []).append(record)
+            else:
+                changed.setdefault(type(record), {}).setdefault(record.id, (record, set()))[1].update(old)
+        self._write_rows()
+        for model in sorted(new, key=write_order):
+            rows.insert(model, [_row(record) for record in new[model]])
+            for record in new[model]:
+                changed.get(model, {}).pop(record.id, None)
+        for model in sorted(changed, key=write_order):
+            _update(model, changed[model])
+        self._project(new, changed)
+        self._number([step for step in self._steps if step.content is not None])
+
+    def _write_rows(self) -> None:
+        by_model: dict[type, list[models.Model]] = {}
+        for row in self._rows:
+            by_model.setdefault(type(row), []).append(row)
+        for model, members in by_model.items():
+            rows.insert(model, [_row(row) for row in members])
+
+    def _project(self, new: dict[Any, list[Any]], changed: dict[Any, Any]) -> None:
+        for model in sorted(new.keys() | changed.keys(), key=write_order):
+            again = [record for record, _ in changed.get(model, {}).values()]
+            for projection in model.projections:
+                rows.delete(projection, projection.source, [record.id for record in again])
+                made = [v for r in (*new.get(model, ()), *again) for v in projection.rows_of(r)]
+                rows.insert(projection, [_row(_new(projection, self._owned(v))) for v in made])
+
+    def _owned(self, values: dict[str, Any]) -> dict[str, Any]:
+        return {"id": new_id(), "group_id": self.group_id} | values
+
+    def _number(self, told: list[Step]) -> None:
+        """Take the group's next numbers, last of all locks, and write the revisions."""
+        if not told:
+            return
+        book = Book.objects.select_for_update(no_key=True).get(group_id=self.group_id)
+        lines = []
+        for step, salt in zip(told, new_salts(len(told)), strict=True):
+            book.head += 1
+            lines.append(self._revision(book, step, salt))
+            self.seq_of[step.record.id, step.rev] = book.head
+        rows.insert(Revision, lines)
+        Book.objects.filter(group_id=self.group_id).update(head=book.head, head_hash=book.head_hash)
+
+    def _revision(self, book: Book, step: Step, salt: str) -> tuple[Any, ...]:
+        record, cause = step.record, step.cause
+        told = chain.Told(
+            self.group_id, record.kind, record.id, step.rev, cause.op, cause.mid,
+            self.by.person_id, self.device_id, self.at, cause.reason, record.audience(),
+        )  # fmt: skip
+        content_hash = chain.content_hash(salt, step.content or "")
+        book.head_hash = chain.seal(book.head_hash, book.head, told, content_hash)
+        return (self.group_id, book.head, *told[1:], step.content, salt, content_hash, book.head_hash)
+
+
+def _update(model: type[Record], by_id: dict[UUID, tuple[Any, set[str]]]) -> None:
+    names = set().union(*(names for _, names in by_id.values()))
+    rows.update(model, names, [record for _, (record, _) in sorted(by_id.items())])
+
+
+def _new(model: Any, values: dict[str, Any]) -> Any:
+    """Build a row from plain column values; ``Model(**values)`` costs three times as much."""
+    unknown = values.keys() - _columns(model).keys()
+    if unknown:
+        raise TypeError(f"{model.__name__} has no column {', '.join(sorted(unknown))}")
+    return model(*[values[name] if name in values else default() for name, default in _columns(model).items()])
+
+
+def _row(record: models.Model) -> list[Any]:
+    return [vars(record)[name] for name in _columns(type(record))]
+
+
+@cache
+def _columns(model: Any) -> dict[str, Any]:
+    return {f.attname: f.get_default for f in model._meta.concrete_fields}
+
+
+@cache
+def write_order(model: type[models.Model]) -> tuple[int, str]:
+    """Return the place of a record type in the one order of loading, locking and writing: layer, then name."""
+    labels = list(apps.app_configs)
+    return labels.index(model._meta.app_label), model.__name__

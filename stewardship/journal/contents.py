@@ -1,0 +1,78 @@
+"""The canonical content of a record: the same JSON on every engine, whatever wrote it.
+
+A quantity stands in three columns (``mix_nl``, ``mix_value``, ``mix_unit``) and is told as one value:
+``"mix": {"value": "40", "unit": "fl_oz", "nl": 1182941183}``.
+"""
+
+from collections.abc import Callable
+from datetime import UTC, date, datetime
+from functools import cache
+from typing import Any
+from uuid import UUID
+
+import orjson
+from django.db import models
+
+OWN = frozenset({"id", "group_id", "rev", "entered_by_id", "entered_at"})
+BASES = ("nl", "ug", "mm2", "nm", "um_s", "mc")
+
+
+def of(record: Any) -> dict[str, Any]:
+    """Return the content of a record: its columns without ids of its own, without derived ones."""
+    values = vars(record)
+    model: type[models.Model] = type(record)
+    return {name: tell(values) for name, tell in plan(model)}
+
+
+def canonical(content: dict[str, Any]) -> str:
+    """Return the one text of a content: keys sorted, no spaces, UTF-8."""
+    return orjson.dumps(content, option=orjson.OPT_SORT_KEYS).decode()
+
+
+@cache
+def plan(model: type[models.Model]) -> list[tuple[str, Callable[[dict[str, Any]], Any]]]:
+    """Return, for each thing that a record of this model says, its name and how to read it."""
+    derived: frozenset[str] = getattr(model, "derived", frozenset())
+    fields = {f.attname: f for f in model._meta.concrete_fields if f.attname not in OWN | derived}
+    quantities = {q: b for name in fields for q, b in [_quantity(name, fields)] if q}
+    parts = {f"{q}_{p}" for q, b in quantities.items() for p in ("value", "unit", b)}
+    plain = [(f.name, _plain(name)) for name, f in fields.items() if name not in parts]
+    return plain + [(q, _amount(q, b)) for q, b in quantities.items()]
+
+
+def _quantity(name: str, fields: dict[str, Any]) -> tuple[str, str]:
+    for base in BASES:
+        stem = name.removesuffix(f"_{base}")
+        if stem != name and {f"{stem}_value", f"{stem}_unit"} <= fields.keys():
+            return stem, base
+    return "", ""
+
+
+def _amount(stem: str, base: str) -> Callable[[dict[str, Any]], Any]:
+    keys = f"{stem}_value", f"{stem}_unit", f"{stem}_{base}"
+
+    def tell(values: dict[str, Any]) -> dict[str, Any] | None:
+        value, unit, amount = (values[key] for key in keys)
+        return None if amount is None else {"value": value, "unit": unit, base: amount}
+
+    return tell
+
+
+def _plain(column: str) -> Callable[[dict[str, Any]], Any]:
+    def tell(values: dict[str, Any]) -> Any:
+        value = values[column]
+        return _TELL.get(type(value), _same)(value)
+
+    return tell
+
+
+def instant(moment: datetime) -> str:
+    """Return a moment as RFC 3339 text in UTC, always with microseconds."""
+    return moment.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.%fZ")
+
+
+def _same(value: Any) -> Any:
+    return value
+
+
+_TELL: dict[type, Callable[[Any], Any]] = {UUID: str, datetime: instant, date: date.isoformat}

@@ -1,0 +1,123 @@
+"""Many rows, one statement, on either engine."""
+
+from collections.abc import Callable, Iterable, Sequence
+from datetime import UTC, date, datetime
+from functools import cache
+from operator import attrgetter
+from typing import Any
+from uuid import UUID
+
+import orjson
+from django.db import connection, models
+
+COPY_FROM = 20
+"""Rows; below this many a plain INSERT is faster than COPY (measured on PostgreSQL 15)."""
+
+Rows = Sequence[Sequence[Any]]
+Model = type[models.Model]
+
+
+def insert(model: Model, rows: Rows) -> None:
+    """Insert rows, each a sequence of values in the order of the model's columns, with one statement."""
+    if not rows:
+        return
+    table, columns = _names(model)
+    into = f"{table} ({', '.join(columns)})"
+    rows = [_stored(row, _writers(model, connection.vendor)) for row in rows]
+    if connection.vendor == "sqlite":
+        marks = ", ".join(["%s"] * len(columns))
+        with connection.cursor() as cursor:
+            cursor.executemany(f"INSERT INTO {into} VALUES ({marks})", rows)
+    elif len(rows) >= COPY_FROM:
+        _copy(into, rows)
+    else:
+        _execute(f"INSERT INTO {into} VALUES {_marks(rows)}", rows)
+
+
+def update(model: Model, names: Iterable[str], records: Sequence[models.Model]) -> None:
+    """Write the named columns of these records with one statement."""
+    if not records:
+        return
+    table, _ = _names(model)
+    fields = [f for f in model._meta.concrete_fields if f.attname == "id" or f.attname in set(names)]
+    fields.sort(key=lambda field: field.attname != "id")
+    read = attrgetter(*(f.attname for f in fields))
+    writers = tuple(_writer(f, connection.vendor) for f in fields)
+    rows = [_stored(read(record), writers) for record in records]
+    if connection.vendor == "sqlite":
+        sets = ", ".join(f'"{f.column}" = %s' for f in fields[1:])
+        with connection.cursor() as cursor:
+            cursor.executemany(f'UPDATE {table} SET {sets} WHERE "id" = %s', [row[1:] + row[:1] for row in rows])
+    else:
+        _update_from_values(table, fields, rows)
+
+
+def delete(model: Model, column: str, values: Sequence[Any]) -> None:
+    """Delete the rows whose column is one of these values, with one statement."""
+    if values:
+        model._base_manager.filter(**{f"{column}__in": values}).delete()
+
+
+def _update_from_values(table: str, fields: Sequence[Any], rows: Rows) -> None:
+    sets = ", ".join(f'"{f.column}" = new."{f.column}"' for f in fields[1:])
+    names = ", ".join(f'"{f.column}"' for f in fields)
+    one = "(" + ", ".join(f"%s::{f.db_type(connection)}" for f in fields) + ")"
+    values = ", ".join([one] * len(rows))
+    _execute(f'UPDATE {table} AS old SET {sets} FROM (VALUES {values}) AS new({names}) WHERE old."id" = new."id"', rows)
+
+
+def _copy(into: str, rows: Rows) -> None:
+    with connection.cursor() as cursor, cursor.copy(f"COPY {into} FROM STDIN") as copy:
+        for row in rows:
+            copy.write_row(row)
+
+
+def _execute(sql: str, rows: Rows) -> None:
+    with connection.cursor() as cursor:
+        cursor.execute(sql, [value for row in rows for value in row])
+
+
+def _marks(rows: Rows) -> str:
+    one = "(" + ", ".join(["%s"] * len(rows[0])) + ")"
+    return ", ".join([one] * len(rows))
+
+
+@cache
+def _names(model: Model) -> tuple[str, list[str]]:
+    return f'"{model._meta.db_table}"', [f'"{f.column}"' for f in model._meta.concrete_fields]
+
+
+@cache
+def _writers(model: Model, vendor: str) -> tuple[Callable[[Any], Any] | None, ...]:
+    return tuple(_writer(f, vendor) for f in model._meta.concrete_fields)
+
+
+def _stored(row: Sequence[Any], writers: Sequence[Callable[[Any], Any] | None]) -> list[Any]:
+    return [w(v) if w and v is not None else v for v, w in zip(row, writers, strict=True)]
+
+
+def _writer(field: Any, vendor: str) -> Callable[[Any], Any] | None:
+    """Return what turns a value of this column into what the driver takes, or None where it takes it as it is."""
+    target = field.target_field if field.is_relation else field
+    if isinstance(target, models.JSONField):
+        return _json
+    return _SQLITE.get(type(target)) if vendor == "sqlite" else None
+
+
+def _json(value: Any) -> str:
+    return orjson.dumps(value).decode()
+
+
+def _hex(value: UUID) -> str:
+    return value.hex
+
+
+def _naive_utc(value: datetime) -> str:
+    return value.astimezone(UTC).replace(tzinfo=None).isoformat(" ")
+
+
+_SQLITE: dict[type, Callable[[Any], Any]] = {
+    models.UUIDField: _hex,
+    models.DateTimeField: _naive_utc,
+    models.DateField: date.isoformat,
+}
