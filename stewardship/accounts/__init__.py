@@ -1,0 +1,1 @@
+"""Persons, groups, who is a member as what, their devices, and what each role may do."""

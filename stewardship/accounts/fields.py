@@ -1,0 +1,42 @@
+"""What may be sent about a group and its members."""
+
+from typing import Annotated, Literal
+
+from msgspec import UNSET, Meta, UnsetType
+
+from stewardship.journal.fields import Amend, Name, New, Target, ZoneName
+
+RoleName = Literal["coordinator", "volunteer", "reviewer"]
+VolumeUnit = Literal["ml", "l", "fl_oz", "pt", "qt", "gal", "imp_fl_oz", "imp_gal"]
+MassUnit = Literal["g", "kg", "oz", "lb"]
+AreaUnit = Literal["m2", "ha", "sq_ft", "acre"]
+Email = Annotated[str, Meta(max_length=254, pattern=r"^[^@\s]+@[^@\s]+\.[^@\s]+$")]
+
+
+class AmendGroup(Amend, frozen=True):
+    """The settings of a group."""
+
+    name: Name | UnsetType = UNSET
+    time_zone: ZoneName | UnsetType = UNSET
+    volume_unit: VolumeUnit | UnsetType = UNSET
+    mass_unit: MassUnit | UnsetType = UNSET
+    area_unit: AreaUnit | UnsetType = UNSET
+
+
+class NewMember(New, frozen=True):
+    """A person who joins; without an e-mail address they work along but cannot sign in."""
+
+    display_name: Name
+    role: RoleName
+    email: Email | None = None
+
+
+class AmendMember(Amend, frozen=True):
+    """A member's name on rosters and their role."""
+
+    display_name: Name | UnsetType = UNSET
+    role: RoleName | UnsetType = UNSET
+
+
+class EndMember(Target, frozen=True):
+    """The end of a membership; what the person recorded stays."""

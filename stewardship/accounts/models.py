@@ -1,0 +1,102 @@
+"""Person and device (global), group and member (records of the group)."""
+
+from typing import Any, ClassVar
+
+from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
+from django.db import models
+from django.db.models import Q
+from django.db.models.functions import Lower
+
+from stewardship.journal.ids import new_id
+from stewardship.journal.models import Record
+
+
+class People(BaseUserManager["Person"]):
+    """Persons, found by e-mail whatever its case."""
+
+    def get_by_natural_key(self, username: str | None) -> "Person":
+        """Return the person with this e-mail address."""
+        return self.get(email=(username or "").lower())
+
+    def create_user(self, email: str | None = None, password: str | None = None, **values: Any) -> "Person":
+        """Create a person; without a password nobody can sign in as them."""
+        person = self.model(email=email.strip().lower() if email else None, **values)
+        person.set_password(password)
+        person.save(using=self._db)
+        return person
+
+
+class Person(AbstractBaseUser):
+    """Somebody who signs in, or works along without an e-mail address."""
+
+    id = models.UUIDField(primary_key=True, default=new_id, editable=False)
+    email = models.EmailField("in lower case; none for who works along only", unique=True, null=True, blank=True)
+    is_active = models.BooleanField(default=True)
+
+    USERNAME_FIELD = "email"
+    EMAIL_FIELD = "email"
+    objects: ClassVar[People] = People()
+
+    class Meta:
+        constraints = [models.CheckConstraint(name="an_email_is_in_lower_case", condition=Q(email=Lower("email")))]
+
+    def __str__(self) -> str:
+        return self.email or str(self.id)
+
+
+class Device(models.Model):
+    """A phone or program that acts for a person with a token of its own, until it is revoked."""
+
+    id = models.UUIDField(primary_key=True, default=new_id, editable=False)
+    person = models.ForeignKey(Person, models.PROTECT, related_name="devices")
+    name = models.CharField(max_length=100)
+    secret_hash = models.CharField("SHA-256 of the token", max_length=64, unique=True)
+    created_at = models.DateTimeField()
+    last_seen_at = models.DateTimeField(null=True)
+    revoked_at = models.DateTimeField(null=True)
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Group(Record):
+    """A stewardship group: the owner of its records and its book. Its own id is its group's."""
+
+    kind = "group"
+
+    name = models.CharField(max_length=200)
+    time_zone = models.CharField("IANA time zone", max_length=60)
+    volume_unit = models.CharField(max_length=20, default="fl_oz")
+    mass_unit = models.CharField(max_length=20, default="lb")
+    area_unit = models.CharField(max_length=20, default="acre")
+
+    class Meta(Record.Meta):
+        constraints = [models.CheckConstraint(name="a_group_owns_itself", condition=Q(id=models.F("group_id")))]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Role(models.TextChoices):
+    """What a person is in a group."""
+
+    COORDINATOR = "coordinator"
+    VOLUNTEER = "volunteer"
+    REVIEWER = "reviewer"
+
+
+class Member(Record):
+    """A person in a group: the name that rosters show, the role, and when it ended."""
+
+    kind = "member"
+
+    person = models.ForeignKey(Person, models.PROTECT, related_name="memberships", db_index=False)
+    display_name = models.CharField(max_length=200)
+    role = models.CharField(max_length=20, choices=Role)
+    ended_at = models.DateTimeField(null=True)
+
+    class Meta(Record.Meta):
+        constraints = [models.UniqueConstraint(fields=["person", "group"], name="a_person_is_a_member_once")]
+
+    def __str__(self) -> str:
+        return f"{self.display_name} ({self.role})"

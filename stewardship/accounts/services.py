@@ -1,0 +1,95 @@
+"""A group is founded; members come, change and leave."""
+
+from datetime import datetime
+from uuid import UUID
+
+from stewardship.accounts import fields
+from stewardship.accounts.capabilities import Actor
+from stewardship.accounts.models import Group, Member, Person
+from stewardship.errors import RuleViolation
+from stewardship.journal.book import Cause, Entry, open_entry
+from stewardship.journal.fields import UNSET, Target, columns
+from stewardship.journal.ids import new_id
+from stewardship.journal.models import Book
+
+
+class LastCoordinator(RuleViolation):
+    """A group always has a coordinator."""
+
+    code = "last_coordinator"
+    message = "This is the group's only coordinator. Make somebody else a coordinator first."
+
+
+class AlreadyMember(RuleViolation):
+    """A person is a member of a group once."""
+
+    code = "already_member"
+    message = "Somebody with this e-mail address is already a member of the group. Change that membership instead."
+    where = "email"
+
+
+def found_group(
+    *, founder: Person, display_name: str, name: str, time_zone: str, at: datetime, group_id: UUID | None = None
+) -> Group:
+    """Found a group with its book and its first coordinator."""
+    group_id = group_id or new_id()
+    actor = Actor(founder.id, group_id, new_id(), "coordinator")
+    with open_entry(group_id=group_id, by=actor, at=at) as entry:
+        entry.cause = Cause(new_id(), "found_group")
+        entry.add(Book(group_id=group_id, epoch=new_id()))
+        group = entry.create(Group, id=group_id, name=name, time_zone=time_zone)
+        entry.create(Member, id=actor.member_id, person_id=founder.id, display_name=display_name, role=actor.role)
+    return group
+
+
+def amend_group(entry: Entry, wish: fields.AmendGroup) -> Group:
+    """Change the group's name, zone or the units it shows."""
+    return entry.change(entry.get(Group, wish.id), **columns(wish))
+
+
+def add_member(entry: Entry, new: fields.NewMember) -> Member:
+    """Take a person into the group; the same e-mail address is the same person in every group."""
+    person = _person(entry, new.email)
+    if entry.list_of(Member, "person_id", person.id):
+        raise AlreadyMember
+    return entry.create(Member, id=new.id, person_id=person.id, display_name=new.display_name, role=new.role)
+
+
+def amend_member(entry: Entry, wish: fields.AmendMember) -> Member:
+    """Change a member's name or role; the last coordinator stays one."""
+    member = entry.get(Member, wish.id)
+    if wish.role not in (UNSET, "coordinator"):
+        _keep_a_coordinator(entry, member)
+    return entry.change(member, **columns(wish))
+
+
+def end_member(entry: Entry, wish: fields.EndMember) -> Member:
+    """End a membership. Ending it again changes nothing."""
+    member = entry.get(Member, wish.id)
+    if member.ended_at:
+        return member
+    _keep_a_coordinator(entry, member)
+    return entry.change(member, ended_at=entry.at)
+
+
+def reinstate_member(entry: Entry, wish: Target) -> Member:
+    """Take a former member back, in the role they had."""
+    return entry.change(entry.get(Member, wish.id), ended_at=None)
+
+
+def _person(entry: Entry, email: str | None) -> Person:
+    email = email.lower() if email else None
+    person = Person.objects.filter(email=email).first() if email else None
+    if person is None:
+        person = Person(email=email)
+        person.set_unusable_password()
+        entry.add(person)
+    return person
+
+
+def _keep_a_coordinator(entry: Entry, member: Member) -> None:
+    """Refuse if nobody else is a coordinator; the lock on the group keeps two from leaving at once."""
+    entry.load(Group, [entry.group_id])
+    others = Member.objects.filter(group_id=entry.group_id, role="coordinator", ended_at=None).exclude(id=member.id)
+    if member.role == "coordinator" and not member.ended_at and not others.exists():
+        raise LastCoordinator
