@@ -1,0 +1,1 @@
+"""Properties in a group's care and their management units."""

@@ -1,0 +1,76 @@
+"""What may be sent about properties and units."""
+
+from typing import Annotated, Any
+from uuid import UUID
+
+from msgspec import UNSET, UnsetType
+
+from stewardship.journal.fields import Amend, Name, New, Ref, Text, ZoneName
+from stewardship.places.models import Property
+from stewardship.rules import geometry
+
+
+class Boundary:
+    """A GeoJSON Polygon or MultiPolygon (RFC 7946) in WGS 84, at most 5,000 vertices, that does not cross itself."""
+
+    def __init__(self, geojson: dict[str, Any], area_mm2: int) -> None:
+        self.geojson, self.area_mm2 = geojson, area_mm2
+
+    @classmethod
+    def read(cls, value: Any) -> "Boundary":
+        """Read it, or raise the refusal that says what is wrong with it."""
+        boundary = geometry.read_boundary(value)
+        return cls(geometry.canonical(boundary), geometry.area_mm2(boundary))
+
+    @classmethod
+    def schema(cls) -> dict[str, Any]:
+        """Return its JSON Schema."""
+        kinds = {"type": "string", "enum": ["Polygon", "MultiPolygon"]}
+        properties = {"type": kinds, "coordinates": {"type": "array", "maxItems": 5000}}
+        return {
+            "type": "object",
+            "description": cls.__doc__,
+            "properties": properties,
+            "required": ["type", "coordinates"],
+        }
+
+    def columns(self, name: str) -> dict[str, Any]:
+        """Return the columns that keep it and its area."""
+        return {name: self.geojson, "area_mm2": self.area_mm2}
+
+
+class NewProperty(New, frozen=True):
+    """Land that comes into the group's care."""
+
+    name: Name
+    address: Text = ""
+    time_zone: ZoneName = ZoneName("")
+    boundary: Boundary | None = None
+    note: Text = ""
+
+
+class AmendProperty(Amend, frozen=True):
+    """A correction of a property."""
+
+    name: Name | UnsetType = UNSET
+    address: Text | UnsetType = UNSET
+    time_zone: ZoneName | UnsetType = UNSET
+    boundary: Boundary | None | UnsetType = UNSET
+    note: Text | UnsetType = UNSET
+
+
+class NewUnit(New, frozen=True):
+    """A management unit of a property."""
+
+    property: Annotated[UUID, Ref(Property)]
+    name: Name
+    boundary: Boundary | None = None
+    note: Text = ""
+
+
+class AmendUnit(Amend, frozen=True):
+    """A correction of a unit; it stays with its property."""
+
+    name: Name | UnsetType = UNSET
+    boundary: Boundary | None | UnsetType = UNSET
+    note: Text | UnsetType = UNSET

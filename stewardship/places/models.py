@@ -1,0 +1,43 @@
+"""Property and management unit, each with its boundary and geodesic area."""
+
+from django.db import models
+
+from stewardship.journal.models import Record
+
+
+class Place(Record):
+    """Land with a name and, where it is mapped, a boundary and its area."""
+
+    name = models.CharField(max_length=200)
+    boundary = models.JSONField("GeoJSON geometry, coordinates as decimal text", null=True)
+    area_mm2 = models.BigIntegerField("geodesic area within the boundary [mm²]", null=True)
+    note = models.TextField(blank=True)
+
+    class Meta(Record.Meta):
+        abstract = True
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Property(Place):
+    """Land in the group's care, with one owner and one address."""
+
+    kind = "property"
+
+    address = models.TextField(blank=True)
+    time_zone = models.CharField("IANA time zone, if not the group's", max_length=60, blank=True)
+
+
+class Unit(Place):
+    """A management unit: the part of a property that work is planned and recorded for."""
+
+    kind = "unit"
+
+    property = models.ForeignKey(Property, models.PROTECT, related_name="units", db_index=False)
+
+    class Meta(Record.Meta):
+        indexes = [
+            *Record.Meta.indexes,
+            models.Index(fields=["group", "property"], name="units_of_a_property"),
+        ]
