@@ -1,1 +1,1 @@
-"""The API: one module a resource."""
+"""The REST and sync endpoints: one module per resource, over the verbs and reads of the domain."""

@@ -1,5 +1,3 @@
-"""Routes of the API, below /api/v1/."""
+"""Where each resource stands under /api/v1/."""
 
-from django.urls.resolvers import URLPattern, URLResolver
-
-urlpatterns: list[URLPattern | URLResolver] = []
+urlpatterns: list = []

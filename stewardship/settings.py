@@ -103,6 +103,7 @@ INSTALLED_APPS = [
     "stewardship.journal",
     "stewardship.accounts",
     "stewardship.places",
+    "stewardship.sync",
 ]
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",

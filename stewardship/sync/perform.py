@@ -1,0 +1,361 @@
+"""Perform mutations: one from REST or a page, up to 500 from a device, through one ledger."""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+from datetime import datetime
+from itertools import groupby
+from typing import Any, TypeVar
+from uuid import UUID, uuid5
+
+import msgspec
+import orjson
+from django.db import IntegrityError, OperationalError
+
+from stewardship.accounts.capabilities import Actor
+from stewardship.errors import Conflict, IdTaken, NotPermitted, ReasonMissing, RuleViolation, Unreadable
+from stewardship.journal import rows
+from stewardship.journal.book import Cause, Entry, open_entry, write_order
+from stewardship.journal.models import Book, Record, Revision
+from stewardship.journal.references import references
+from stewardship.sync.models import Mutation, Outbox
+from stewardship.sync.reading import Sent, read
+from stewardship.sync.verbs import Verb
+
+TOLD = ("errors", "reasons")
+"""What a refusal tells beside its code and sentence, through every door."""
+
+TRIES = 3
+"""How often an entry is begun again after a deadlock or after somebody else took an id at the same moment."""
+
+T = TypeVar("T")
+
+
+class MutationReused(RuleViolation):
+    """A mutation id stands for one thing, for ever."""
+
+    code = "mid_reused"
+    message = "This id was used before for something else. Send it again under a new id."
+
+
+class DeviceForked(RuleViolation):
+    """Two devices count under one identity: one was cloned or restored from a backup."""
+
+    code = "device_forked"
+    message = "This device's numbers were already used for something else. Register it anew; nothing is lost."
+
+
+class Gap(RuleViolation):
+    """A number is missing between what was taken and what is sent."""
+
+    code = "gap"
+    message = "Entries before these have not arrived. Send everything from number {expected} on."
+
+
+@dataclass
+class Atom:
+    """One mutation on its way: what was sent, what it was read as or why it could not be, its outcome."""
+
+    sent: Sent
+    key: UUID
+    """Its id in the ledger: its own, unless that id stands for something else."""
+    verb: Verb | None = None
+    wish: Any = None
+    problem: RuleViolation | None = None
+    result: dict[str, Any] = field(default_factory=dict)
+    record: Record | None = None
+
+    @classmethod
+    def of(cls, sent: Sent, key: UUID) -> "Atom":
+        """Read what was sent; one that cannot be performed keeps its problem."""
+        if key != sent.mid:
+            return cls(sent, key, problem=MutationReused())
+        try:
+            return cls(sent, key, *read(sent))
+        except Unreadable as problem:
+            return cls(sent, key, problem=problem)
+
+    @property
+    def creates(self) -> bool:
+        """Whether it makes a record under an id that its sender chose."""
+        return self.sent.op == "create" and getattr(self.wish, "id", None) is not None
+
+
+@dataclass(frozen=True)
+class Done:
+    """What became of one mutation that was performed, and the record it made or changed (None if replayed)."""
+
+    result: dict[str, Any]
+    record: Record | None = None
+    replayed: bool = False
+
+
+@dataclass(frozen=True)
+class Taken:
+    """What became of a push: the results in the order sent, the device's last number, the book's head."""
+
+    results: list[dict[str, Any]]
+    last_n: int
+    head: int
+
+
+def perform_one(sent: Sent, *, actor: Actor, at: datetime) -> Done:
+    """Perform one mutation or raise the rule it breaks: the door of REST and pages. Refused, it writes nothing."""
+    verb, wish = read(sent)
+
+    def attempt(careful: bool) -> Done:
+        atom = Atom(sent, sent.mid, verb, wish)
+        with open_entry(group_id=actor.group_id, by=actor, at=at) as entry:
+            told = Mutation.objects.filter(group_id=actor.group_id, mid=sent.mid).first()
+            if told is not None:
+                return Done(_told_again(told, sent), replayed=True)
+            load(entry, [atom], careful=careful)
+            decide(entry, [atom])
+            entry.write()
+            _write_ledger(entry, [atom])
+        return Done(atom.result, atom.record)
+
+    return _again_if_unlucky(attempt)
+
+
+def push(mutations: list[Sent], *, actor: Actor, device_id: UUID, at: datetime) -> Taken:
+    """Take a device's mutations: each ends in a stored outcome, none is lost.
+
+    Raises Gap or DeviceForked, and then nothing is taken.
+    """
+
+    def attempt(careful: bool) -> Taken:
+        with open_entry(group_id=actor.group_id, by=actor, at=at, device_id=device_id) as entry:
+            last_n = _lock_outbox(device_id, actor.group_id)
+            known = _known(actor.group_id, mutations)
+            last_n = _counted(mutations, known, last_n)
+            keys, fresh = _sorted_out(mutations, known)
+            load(entry, fresh.values(), careful=careful)
+            for _, atoms in groupby(fresh.values(), key=lambda atom: atom.sent.tx or atom.key):
+                _decide_or_hold(entry, list(atoms))
+            entry.write()
+            _write_ledger(entry, list(fresh.values()))
+            Outbox.objects.filter(device_id=device_id, group_id=actor.group_id).update(last_n=last_n)
+            head = Book.objects.values_list("head", flat=True).get(group_id=actor.group_id)
+        return Taken([_answer(key, fresh, known) for key in keys], last_n, head)
+
+    return _again_if_unlucky(attempt)
+
+
+def _again_if_unlucky(attempt: Callable[[bool], T]) -> T:
+    """Begin an entry again after a deadlock, or with a look at foreign ids after an id was refused."""
+    for tries_left in reversed(range(TRIES)):
+        try:
+            return attempt(tries_left < TRIES - 1)
+        except (IntegrityError, OperationalError):
+            if not tries_left:
+                raise
+    raise AssertionError("the last try returns or raises")
+
+
+# -- looking ---------------------------------------------------------------------------------------
+
+
+def load(entry: Entry, atoms: Iterable[Atom], *, careful: bool = False) -> None:
+    """Read and lock everything these mutations look at: one statement for each type, always in one order."""
+    readable = [atom for atom in atoms if atom.verb]
+    locked, read_only = _named(readable)
+    if careful:
+        _mark_foreign(entry, readable)
+    for model in sorted(locked.keys() | read_only.keys(), key=write_order):
+        entry.load(model, locked.get(model, ()))
+        entry.load(model, read_only.get(model, ()), lock=False)
+    _load_behind(entry, readable)
+    _load_lists(entry, readable)
+
+
+def _named(atoms: list[Atom]) -> tuple[dict[Any, set[UUID]], dict[Any, set[UUID]]]:
+    locked: dict[Any, set[UUID]] = {}
+    read_only: dict[Any, set[UUID]] = {}
+    for atom in atoms:
+        assert atom.verb
+        if getattr(atom.wish, "id", None):
+            locked.setdefault(atom.verb.record, set()).add(atom.wish.id)
+        for reference in references(atom.verb.fields):
+            wanted = locked if reference.lock else read_only
+            wanted.setdefault(reference.model, set()).update(reference.read(atom.wish))
+    return locked, read_only
+
+
+def _load_behind(entry: Entry, atoms: list[Atom]) -> None:
+    wanted: dict[Any, set[UUID]] = {}
+    for atom in atoms:
+        assert atom.verb
+        target = entry.find(atom.verb.record, atom.wish.id) if atom.verb.behind else None
+        for column, model in atom.verb.behind.items() if target else ():
+            if (id := getattr(target, column)) is not None:
+                wanted.setdefault(model, set()).add(id)
+    for model in sorted(wanted, key=write_order):
+        entry.load(model, wanted[model])
+
+
+def _load_lists(entry: Entry, atoms: list[Atom]) -> None:
+    wanted: dict[tuple[Any, str], set[UUID]] = {}
+    for atom in atoms:
+        assert atom.verb
+        for name, key in atom.verb.lists.items():
+            if isinstance(id := getattr(atom.wish, name, None), UUID):
+                wanted.setdefault(key, set()).add(id)
+    for model, column in sorted(wanted, key=lambda key: (write_order(key[0]), key[1])):
+        entry.load_lists(model, column, wanted[model, column])
+
+
+def _mark_foreign(entry: Entry, atoms: list[Atom]) -> None:
+    """Find new ids that are another group's: looked for only after the database refused one."""
+    wanted: dict[Any, set[UUID]] = {}
+    for atom in atoms:
+        if atom.creates and atom.verb:
+            wanted.setdefault(atom.verb.record, set()).add(atom.wish.id)
+    for model, ids in wanted.items():
+        foreign = model._base_manager.filter(id__in=ids).exclude(group_id=entry.group_id)
+        entry.taken |= set(foreign.values_list("id", flat=True))
+
+
+# -- deciding --------------------------------------------------------------------------------------
+
+
+def decide(entry: Entry, atoms: list[Atom]) -> None:
+    """Decide one mutation, or an all-or-nothing group of them; raises the first rule broken."""
+    with entry.attempt():
+        for atom in atoms:
+            if atom.problem:
+                raise atom.problem
+            _decide_one(entry, atom)
+
+
+def _decide_one(entry: Entry, atom: Atom) -> None:
+    verb, sent = atom.verb, atom.sent
+    assert verb
+    if not entry.by.may(verb.may):
+        raise NotPermitted
+    reason = getattr(atom.wish, "reason", "") or sent.reason
+    if verb.reason and not reason.strip():
+        raise ReasonMissing
+    entry.cause = Cause(atom.key, sent.op, reason)
+    mark = entry.mark()
+    atom.record = _created_before(entry, atom) or _acted(entry, atom, verb)
+    atom.result = {"mid": str(sent.mid), "outcome": "applied" if entry.told_since(mark) else "noop"}
+    atom.result |= {"id": str(atom.record.id), "rev": atom.record.rev}
+    if warnings := getattr(atom.record, "marks", None):
+        atom.result["warnings"] = warnings
+
+
+def _acted(entry: Entry, atom: Atom, verb: Verb) -> Record:
+    mark = entry.mark()
+    target = entry.find(verb.record, atom.wish.id) if atom.sent.op != "create" else None
+    if target is not None and verb.own and target.entered_by_id != entry.by.person_id:
+        _check_anyones(entry)
+    seen = target.rev if target else None
+    record = verb.service(entry, atom.wish)
+    stale = seen is not None and atom.sent.base_rev is not None and seen != atom.sent.base_rev
+    if stale and entry.told_since(mark):
+        raise Conflict
+    return record
+
+
+def _check_anyones(entry: Entry) -> None:
+    if not entry.by.may("amend_anyones"):
+        raise NotPermitted("Only the person who entered this, or a coordinator, can change it.")
+
+
+def _created_before(entry: Entry, atom: Atom) -> Record | None:
+    """Return the record if the same author already created it with the same words. Raises IdTaken if not."""
+    if not atom.creates or not atom.verb:
+        return None
+    if atom.wish.id in entry.taken:
+        raise IdTaken
+    record = entry.find(atom.verb.record, atom.wish.id)
+    if record is None:
+        return None
+    first = Revision.objects.filter(group_id=entry.group_id, record_id=record.id, rev=1, by_id=entry.by.person_id)
+    said = Mutation.objects.filter(group_id=entry.group_id, mid__in=first.values("mid"))
+    if list(said.values_list("fingerprint", flat=True)) != [atom.sent.fingerprint()]:
+        raise IdTaken
+    return record
+
+
+def _decide_or_hold(entry: Entry, atoms: list[Atom]) -> None:
+    try:
+        decide(entry, atoms)
+    except RuleViolation as rule:
+        for atom in atoms:
+            atom.result = {"mid": str(atom.sent.mid), "outcome": "held", "code": rule.code, "detail": str(rule)}
+            atom.result |= {name: rule.facts[name] for name in TOLD if name in rule.facts}
+
+
+# -- the ledger ------------------------------------------------------------------------------------
+
+
+def _known(group_id: UUID, mutations: list[Sent]) -> dict[UUID, Mutation]:
+    reused = {uuid5(sent.mid, sent.fingerprint()) for sent in mutations}
+    ids = reused | {sent.mid for sent in mutations}
+    return {m.mid: m for m in Mutation.objects.filter(group_id=group_id, mid__in=ids)}
+
+
+def _lock_outbox(device_id: UUID, group_id: UUID) -> int:
+    Outbox.objects.bulk_create([Outbox(device_id=device_id, group_id=group_id)], ignore_conflicts=True)
+    outbox = Outbox.objects.select_for_update(no_key=True).get(device_id=device_id, group_id=group_id)
+    return outbox.last_n
+
+
+def _counted(mutations: list[Sent], known: dict[UUID, Mutation], last_n: int) -> int:
+    """Return the device's last number after these. Raises Gap or DeviceForked."""
+    for sent in mutations:
+        n = sent.n or 0
+        if n > last_n + 1:
+            raise Gap(expected=last_n + 1)
+        if n <= last_n and sent.mid not in known:
+            raise DeviceForked
+        last_n = max(last_n, n)
+    return last_n
+
+
+def _sorted_out(mutations: list[Sent], known: dict[UUID, Mutation]) -> tuple[list[UUID], dict[UUID, Atom]]:
+    """Return each mutation's id in the ledger, and those that are new by that id."""
+    keys: list[UUID] = []
+    fresh: dict[UUID, Atom] = {}
+    for sent in mutations:
+        key = _key(sent, known, fresh)
+        if key not in known and key not in fresh:
+            fresh[key] = Atom.of(sent, key)
+        keys.append(key)
+    return keys, fresh
+
+
+def _key(sent: Sent, known: dict[UUID, Mutation], fresh: dict[UUID, Atom]) -> UUID:
+    """Return a mutation's id in the ledger: its own, or one made of its words if its own stands for others."""
+    said = sent.fingerprint()
+    holder = known[sent.mid].fingerprint if sent.mid in known else said
+    if sent.mid in fresh:
+        holder = fresh[sent.mid].sent.fingerprint()
+    return sent.mid if holder == said else uuid5(sent.mid, said)
+
+
+def _answer(key: UUID, fresh: dict[UUID, Atom], known: dict[UUID, Mutation]) -> dict[str, Any]:
+    return fresh[key].result if key in fresh else orjson.loads(known[key].result) | {"replayed": True}
+
+
+def _told_again(told: Mutation, sent: Sent) -> dict[str, Any]:
+    """Return the stored answer. Raises MutationReused if other words were sent under the id."""
+    if told.fingerprint != sent.fingerprint():
+        raise MutationReused
+    result: dict[str, Any] = orjson.loads(told.result)
+    return result
+
+
+def _write_ledger(entry: Entry, atoms: list[Atom]) -> None:
+    lines = []
+    for atom in atoms:
+        sent, held = atom.sent, atom.result["outcome"] == "held"
+        if atom.result["outcome"] == "applied":
+            atom.result["seq"] = entry.seq_of[UUID(atom.result["id"]), atom.result["rev"]]
+        lines.append((
+            entry.group_id, atom.key, entry.by.person_id, entry.device_id, sent.n, sent.at, entry.at,
+            sent.fingerprint(), sent.type[:40], sent.op[:40], atom.result["outcome"],
+            orjson.dumps(atom.result).decode(), msgspec.json.encode(sent).decode() if held else None,
+        ))  # fmt: skip
+    rows.insert(Mutation, lines)

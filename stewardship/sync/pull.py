@@ -1,0 +1,111 @@
+"""Pull: what changed in the book since a device's cursor, for what its person may see."""
+
+from dataclasses import dataclass
+from typing import Any
+from uuid import UUID
+
+import orjson
+from django.core import signing
+
+from stewardship.accounts.capabilities import Actor
+from stewardship.errors import RuleViolation
+from stewardship.journal.models import Book, Revision
+
+SCHEMA = 1
+PAGE = 2000
+"""Rows in a page, at most."""
+
+_signer = signing.Signer(salt="stewardship.sync.cursor")
+
+
+class CursorUnreadable(RuleViolation):
+    """A cursor is only what an earlier pull gave."""
+
+    code = "cursor_unreadable"
+    message = "This is no place in the book that we gave out. Pull from the beginning."
+    where = "cursor"
+
+
+class CursorGone(RuleViolation):
+    """What the cursor counted is not what the person may see now."""
+
+    code = "cursor_gone"
+    message = "What you may see has changed. Empty this copy and pull from the beginning; keep what is not sent yet."
+
+
+@dataclass(frozen=True)
+class Cursor:
+    """A place in a group's book, for a set of audiences."""
+
+    group: str
+    epoch: str
+    seq: int
+    audiences: str
+    schema: int = SCHEMA
+
+    def text(self) -> str:
+        """Return the signed text that a device keeps."""
+        return "v1." + _signer.sign_object([self.group, self.epoch, self.seq, self.audiences, self.schema])
+
+    @classmethod
+    def read(cls, text: str) -> "Cursor":
+        """Return the place that a signed text names. Raises CursorUnreadable."""
+        try:
+            return cls(*_signer.unsign_object(text.removeprefix("v1.")))
+        except (signing.BadSignature, ValueError, TypeError) as error:
+            raise CursorUnreadable from error
+
+
+def pull(cursor_text: str | None, *, actor: Actor, limit: int = PAGE, server_time: str) -> bytes:
+    """Return one page as NDJSON: a start line, the newest state of each record that changed, an end line."""
+    book = Book.objects.get(group_id=actor.group_id)
+    start = _beginning(cursor_text, actor, book)
+    found = _changes(actor, start.seq, book.head, limit)
+    more = len(found) > limit
+    page = found[:limit]
+    end = Cursor(start.group, start.epoch, page[-1][0] if more else book.head, start.audiences)
+    lines = [
+        orjson.dumps({"k": "start", "epoch": start.epoch, "schema": SCHEMA, "server_time": server_time}),
+        *map(_put, page),
+        orjson.dumps(_end(end, more, book)),
+    ]
+    return b"\n".join(lines) + b"\n"
+
+
+def _beginning(text: str | None, actor: Actor, book: Book) -> Cursor:
+    """Return where to go on. Raises CursorUnreadable, CursorGone."""
+    now = Cursor(str(actor.group_id), str(book.epoch), 0, _audiences(actor))
+    if text is None:
+        return now
+    cursor = Cursor.read(text)
+    if cursor.group != now.group:
+        raise CursorUnreadable
+    if (cursor.epoch, cursor.audiences, cursor.schema) != (now.epoch, now.audiences, now.schema):
+        raise CursorGone
+    return cursor
+
+
+def _audiences(actor: Actor) -> str:
+    audiences = actor.audiences()
+    return "all" if audiences is None else " ".join(audiences)
+
+
+def _changes(actor: Actor, after: int, head: int, limit: int) -> list[tuple[Any, ...]]:
+    """Return the next revisions up to the head that was read before them."""
+    revisions = Revision.objects.filter(group_id=actor.group_id, seq__gt=after, seq__lte=head)
+    if (audiences := actor.audiences()) is not None:
+        revisions = revisions.filter(audience__in=audiences)
+    columns = revisions.order_by("seq").values_list("seq", "kind", "record_id", "rev", "content")
+    return list(columns[: limit + 1])
+
+
+def _put(row: tuple[int, str, UUID, int, str | None]) -> bytes:
+    seq, kind, record_id, rev, content = row
+    return f'{{"k":"put","q":{seq},"t":"{kind}","id":"{record_id}","r":{rev},"d":{content or "null"}}}'.encode()
+
+
+def _end(cursor: Cursor, more: bool, book: Book) -> dict[str, Any]:
+    return {
+        "k": "end", "cursor": cursor.text(), "more": more,
+        "head": book.head, "head_hash": book.head_hash, "poll_after_s": 0 if more else 900,
+    }  # fmt: skip

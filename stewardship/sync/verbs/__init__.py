@@ -1,0 +1,8 @@
+"""Everything a person can do, by any door: one table, a module for each part of the domain."""
+
+from stewardship.sync.verbs import accounts, places
+from stewardship.sync.verbs.verb import Verb, Verbs
+
+__all__ = ["VERBS", "Verb"]
+
+VERBS: Verbs = accounts.VERBS | places.VERBS

@@ -1,0 +1,39 @@
+"""What a verb is."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from stewardship.journal.fields import Closed
+from stewardship.journal.models import Record
+
+
+@dataclass(frozen=True)
+class Verb:
+    """One act on one type of record."""
+
+    record: type[Record]
+    fields: type[Closed]
+    service: Callable[..., Record]
+    may: str
+    """The capability that it takes."""
+    own: bool = False
+    """Whether it is the author's own to do; anybody else needs ``amend_anyones``."""
+    reason: bool = False
+    """Whether it says why: so does every correction of a legal record."""
+    behind: Mapping[str, type[Record]] = field(default_factory=dict)
+    """Records that the target points to and the service changes or sums: column -> model; locked."""
+    lists: Mapping[str, tuple[type[Record], str]] = field(default_factory=dict)
+    """Records that point to one named in the fields: field -> (model, its column); read, not locked."""
+
+
+Verbs = dict[tuple[str, str], Verb]
+"""(type, op) -> verb."""
+
+
+def enter_and_amend(record: type[Record], may: str, create: tuple[Any, Any], amend: tuple[Any, Any]) -> Verbs:
+    """Return the two verbs of a type that is entered and corrected; each pair is (fields, service)."""
+    return {
+        (record.kind, "create"): Verb(record, *create, may),
+        (record.kind, "amend"): Verb(record, *amend, may),
+    }
