@@ -7,10 +7,10 @@ micrograms, both exact; nothing is rounded here.
 from collections.abc import Mapping
 from fractions import Fraction
 
+from stewardship.rules.decimals import exact
 from stewardship.rules.refusals import RuleViolation
 from stewardship.rules.shares import AmountNotPositive
 from stewardship.rules.strength import ConcentrateTooWeak, StrengthNotPositive
-from stewardship.rules.units import exact
 
 UG_PER_NL_IN_G_PER_L = Fraction(1, 1000)  # 1 g/L = 10**6 ug / 10**9 nL
 
