@@ -127,24 +127,6 @@ def test_25_percent_by_label_takes_more_of_the_weaker_jug(row):
     assert within_print(product / FL_OZ_NL, row["product_fl_oz"])
 
 
-@pytest.mark.parametrize("row", published("ten_percent_by_two_bases"), ids=lambda row: row["basis"])
-def test_ten_percent_on_two_bases_is_two_amounts_of_product(row):
-    share = product_fraction(row["wanted_pct"], row["basis"], GLYPHOSATE_41)
-
-    assert within_print(100 * product_nl(mix_nl=GAL_NL, product_fraction=share) / GAL_NL, row["product_pct"])
-
-
-@pytest.mark.parametrize("row", published("equal_parts_of_41_percent"), ids=lambda row: row["basis"])
-def test_a_41_percent_concentrate_with_equal_water_is_20_5_by_label(row):
-    share = fraction_of_parts({"product": 1, "carrier": 1})
-    found = strengths(share, GLYPHOSATE_41)
-
-    basis = row["basis"].replace("lb_gal", "g_l")
-    value = found[basis] / LB_PER_GAL if row["basis"].endswith("lb_gal") else found[basis]
-
-    assert within_print(value, row["strength"])
-
-
 def test_equal_parts_of_a_41_percent_concentrate_are_exactly_20_5_common_practice_no_source():
     share = fraction_of_parts({"product": 1, "carrier": 1})
 
