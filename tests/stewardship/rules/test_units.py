@@ -56,7 +56,7 @@ def converted(value, unit, other):
     return (base - UNITS[other].offset) / per(other)
 
 
-TABLESPOON, TEASPOON = per("fl_oz") / 2, per("fl_oz") / 6  # household measures, NIST Handbook 44, Appendix C
+TABLESPOON, TEASPOON = per("fl_oz") / 2, per("fl_oz") / 6  # UF/IFAS SS-AGR-27: 2 and 6 to the ounce
 MILE_UM = per("mph") * 3600
 SURVEY_ACRE_MM2 = 43_560 * Fraction(1200 * 1000, 3937) ** 2
 NM3_IN_NL = 10**15  # a cubic millimetre is 1,000 nL and 10^18 nm3
