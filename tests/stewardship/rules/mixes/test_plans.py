@@ -273,7 +273,5 @@ def test_what_is_poured_and_the_carrier_add_up_to_the_mix_exactly(mix_nl, fracti
     assert plan.carrier_nl >= 0
     assert sum(step.amount for step in plan.steps) == plan.total_nl == plan.makes.total_nl
     for part, pour in zip(parts, plan.pours, strict=True):
-        assert abs(plan.makes.fraction(part.key) - part.fraction) <= Fraction((mark or 1) + 1, mix_nl) * (
-            1 if down else 1
-        )
+        assert abs(plan.makes.fraction(part.key) - part.fraction) <= Fraction((mark or 1) + 1, mix_nl)
         assert not down or pour.poured <= pour.planned
