@@ -192,6 +192,17 @@ def test_what_a_leftover_brings_along_is_told():
     assert plan.makes.volume_nl("b") == 4_800
 
 
+@pytest.mark.parametrize(("held_nl", "refused"), [(20, False), (21, False), (22, True)])
+def test_one_nanolitre_too_much_in_a_leftover_is_rounding_and_two_are_too_strong(held_nl, refused):
+    old = mix_from_pour(products={"ester": held_nl}, carrier="oil", carrier_nl=30)
+
+    if refused:
+        with pytest.raises(RuleViolation, match="already holds more of ester"):
+            plan_mix(wanted(mix_nl=100, leftover=old))
+    else:
+        assert plan_mix(wanted(mix_nl=100, leftover=old)).pours[0].planned == 0
+
+
 REFUSED = {
     "amount_not_positive": [{"mix_nl": 0}, {"mix_nl": -1}, {"finest_mark_nl": 0}],
     "strength_not_positive": [{"parts": (liquid("p", 0),)}, {"parts": (DryPart(key="d", grams_per_l=Fraction(0)),)}],
