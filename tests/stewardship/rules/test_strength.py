@@ -28,6 +28,7 @@ from stewardship.rules.units import UNITS, Dimension, from_base, to_base
 from tests.published import published, within_print
 
 RATES = published("rate_pairs")
+BASES_IN_PRINT = published("strength_bases")
 
 # EPA Reg. No. 42750-61: 41 % glyphosate isopropylamine salt by weight, 4 lb of it and 3 lb of acid in a US gallon
 FORTY_ONE = LabelFacts(ai_percent_w_w=Fraction(41), ai_g_per_l=g_per_l(4), ae_g_per_l=g_per_l(3))
@@ -57,17 +58,31 @@ def test_three_gallons_of_2_per_cent_hold_the_acid_of_their_product():
     assert within_print(from_base(ug, "g"), "108.86")
 
 
-@pytest.mark.parametrize("row", published("equal_parts_of_41_percent"), ids=lambda row: row["basis"])
-def test_equal_parts_of_a_41_per_cent_product_and_water_on_every_basis(row):
-    found = strengths(Fraction(1, 2), FORTY_ONE)
-    found |= {"ai_lb_gal": found["ai_g_l"] / g_per_l(1), "ae_lb_gal": found["ae_g_l"] / g_per_l(1)}
+def stated(row):
+    """Return the label facts of a row; an empty cell is unknown."""
+    return LabelFacts(
+        ai_percent_w_w=Fraction(row["ai_percent"]) if row["ai_percent"] else None,
+        ai_g_per_l=g_per_l(row["ai_lb_gal"]) if row["ai_lb_gal"] else None,
+        ae_g_per_l=g_per_l(row["ae_lb_gal"]) if row["ae_lb_gal"] else None,
+    )
 
-    assert within_print(found[row["basis"]], row["strength"])
+
+def named(row):
+    return f"{row['id']} {row['basis']}"
 
 
-@pytest.mark.parametrize("row", published("ten_percent_by_two_bases"), ids=lambda row: row["basis"])
+@pytest.mark.parametrize("row", [row for row in BASES_IN_PRINT if row["direction"] == "strength"], ids=named)
+def test_a_mix_has_the_strength_that_is_printed_on_every_basis(row):
+    share = Fraction(row["product_v_v"]) / 100
+
+    assert within_print(strengths(share, stated(row))[row["basis"]], row["strength"])
+
+
+@pytest.mark.parametrize("row", [row for row in BASES_IN_PRINT if row["direction"] == "product"], ids=named)
 def test_ten_per_cent_on_two_bases_are_two_amounts_of_product(row):
-    assert within_print(100 * product_fraction(row["wanted_pct"], row["basis"], FORTY_ONE), row["product_pct"])
+    share = product_fraction(row["strength"], row["basis"], stated(row))
+
+    assert within_print(100 * share, row["product_v_v"])
 
 
 @pytest.mark.parametrize("row", published("umn_cut_stump_25"), ids=lambda row: row["label_pct"])
