@@ -79,10 +79,10 @@ def test_a_mix_has_the_strength_that_is_printed_on_every_basis(row):
 
 
 @pytest.mark.parametrize("row", [row for row in BASES_IN_PRINT if row["direction"] == "product"], ids=named)
-def test_ten_per_cent_on_two_bases_are_two_amounts_of_product(row):
+def test_ten_per_cent_on_two_bases_are_two_amounts_of_product_and_a_cut_off_print_is_neither(row):
     share = product_fraction(row["strength"], row["basis"], stated(row))
 
-    assert within_print(100 * share, row["product_v_v"])
+    assert within_print(100 * share, row["product_v_v"]) == (row["use"] == "test")
 
 
 @pytest.mark.parametrize("row", published("umn_cut_stump_25"), ids=lambda row: row["label_pct"])
