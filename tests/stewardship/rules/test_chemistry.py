@@ -78,7 +78,26 @@ def test_the_order_of_a_formula_does_not_matter(parts):
 
 @pytest.mark.parametrize(
     "formula",
-    ["", " ", "c3h8", "C3 H8", "2C", "C0", "C03", "C1000", "(C", "C)", "()", "()2", "(C))(", "C3H8.HCl", "C3H8+", "C٣"],
+    [
+        "",
+        " ",
+        "c3h8",
+        "C3 H8",
+        "2C",
+        "C0",
+        "C03",
+        "C1000",
+        "(C",
+        "C(H2",
+        "C()2",
+        "C)",
+        "()",
+        "()2",
+        "(C))(",
+        "C3H8.HCl",
+        "C3H8+",
+        "C٣",
+    ],
 )
 def test_what_is_no_sum_formula_is_refused(formula):
     with pytest.raises(FormulaUnreadable) as caught:
