@@ -41,3 +41,47 @@ def pytest_terminal_summary(terminalreporter):
         if count:
             terminalreporter.section(f"NOT RUN for want of {service.title}: {count}", "!", red=True, bold=True)
             terminalreporter.line(f"Set {service.variable}, and they run.")
+
+
+@pytest.fixture
+def cast(db):
+    """Bring the standing cast together: two groups and six people."""
+    from tests.cast import assemble
+
+    return assemble()
+
+
+@pytest.fixture
+def coordinator(cast):
+    """Give the coordinator of the group."""
+    return cast.coordinator
+
+
+@pytest.fixture
+def volunteer(cast):
+    """Give a volunteer of the group."""
+    return cast.volunteer
+
+
+@pytest.fixture
+def other_volunteer(cast):
+    """Give another volunteer of the same group."""
+    return cast.other_volunteer
+
+
+@pytest.fixture
+def reviewer(cast):
+    """Give the board's reviewer of the group."""
+    return cast.reviewer
+
+
+@pytest.fixture
+def former(cast):
+    """Give a volunteer who left the group."""
+    return cast.former
+
+
+@pytest.fixture
+def stranger(cast):
+    """Give the coordinator of another group."""
+    return cast.stranger

@@ -1,0 +1,154 @@
+"""The standing cast: an invented group and its people, a stranger from another group, and what they do.
+
+``does`` is the door of REST and pages, ``pushes`` that of a device. All act at ``AT`` unless told otherwise.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from hashlib import sha256
+from itertools import count
+from typing import Any
+from uuid import UUID
+
+import msgspec
+from django.test import Client
+
+from stewardship.accounts.capabilities import Actor
+from stewardship.accounts.models import Device, Group, Member, Person
+from stewardship.accounts.services import found_group
+from stewardship.journal.ids import new_id
+from stewardship.sync.perform import Done, Taken, perform_one, push
+from stewardship.sync.reading import Sent
+
+AT = datetime(2027, 5, 1, 15, 0, tzinfo=UTC)
+"""The clock of the tests: a Saturday morning in the zone of the first group, 10:00 there."""
+
+ZONE = "America/Chicago"
+OTHER_ZONE = "America/Denver"
+
+
+def sent(
+    type: str,
+    op: str,
+    set: dict[str, Any] | None = None,
+    *,
+    id: UUID | str | None = None,
+    mid: UUID | None = None,
+    **more: Any,
+) -> Sent:
+    """Return a mutation as a device or a client sends it; ``more``: base_rev, base, reason, n, tx, at."""
+    target = UUID(id) if isinstance(id, str) else id
+    return Sent(mid=mid or new_id(), type=type, op=op, set=set or {}, id=target, **more)
+
+
+@dataclass
+class Someone:
+    """A person in a group, with the device they carry and the token it holds."""
+
+    person: Person
+    member: Member
+    device: Device
+    token: str
+    numbers: Iterator[int] = field(default_factory=lambda: count(1))
+
+    @property
+    def group_id(self) -> UUID:
+        """Return the id of the group."""
+        return self.member.group_id
+
+    @property
+    def actor(self) -> Actor:
+        """Return the person as the membership stood when it was last read."""
+        member = self.member
+        return Actor(self.person.id, member.group_id, member.id, member.role, member.ended_at is not None)
+
+    def read_again(self) -> "Someone":
+        """Read the membership again, after somebody changed it."""
+        self.member = Member.objects.get(id=self.member.id)
+        return self
+
+    def does(self, type: str, op: str, *, id: Any = None, at: datetime = AT, **values: Any) -> Done:
+        """Perform one mutation or raise its refusal; ``mid``, ``base_rev`` and ``reason`` go beside the fields.
+
+        The id of a new record is one of its fields; that of any other act names its target.
+        """
+        beside = {name: values.pop(name) for name in ("mid", "base_rev", "reason") if name in values}
+        if op == "create":
+            values |= {} if id is None else {"id": str(id)}
+            id = None
+        plain = {name: str(value) if isinstance(value, UUID) else value for name, value in values.items()}
+        return perform_one(sent(type, op, plain, id=id, **beside), actor=self.actor, at=at)
+
+    def pushes(self, *mutations: Sent, at: datetime = AT) -> Taken:
+        """Push from the device; a mutation without a number gets the device's next."""
+        numbered = [self._numbered(mutation) for mutation in mutations]
+        return push(numbered, actor=self.actor, device_id=self.device.id, at=at)
+
+    def client(self) -> Client:
+        """Return an HTTP client that carries the device's token."""
+        return Client(headers={"Authorization": f"Bearer {self.token}"})
+
+    def signed_in(self) -> Client:
+        """Return an HTTP client with the person's session, as a browser has it after sign-in."""
+        client = Client()
+        client.force_login(self.person)
+        return client
+
+    def _numbered(self, mutation: Sent) -> Sent:
+        return mutation if mutation.n is not None else msgspec.structs.replace(mutation, n=next(self.numbers))
+
+
+@dataclass
+class Cast:
+    """Everybody: five people of one group, a stranger who coordinates another."""
+
+    group: Group
+    coordinator: Someone
+    volunteer: Someone
+    other_volunteer: Someone
+    reviewer: Someone
+    former: Someone
+    stranger: Someone
+
+    def everybody(self) -> list[Someone]:
+        """Return the cast in one list."""
+        return [
+            self.coordinator, self.volunteer, self.other_volunteer, self.reviewer, self.former, self.stranger,
+        ]  # fmt: skip
+
+
+def assemble() -> Cast:
+    """Found both groups and let the people join; the former member joined and left."""
+    coordinator = _founds("Tamarack Hollow Stewards", ZONE, "Maren Oduya", "maren@tamarack.example")
+    cast = Cast(
+        group=Group.objects.get(id=coordinator.group_id),
+        coordinator=coordinator,
+        volunteer=_joins(coordinator, "Tobias Quill", "tobias@tamarack.example", "volunteer"),
+        other_volunteer=_joins(coordinator, "Ines Carrowby", "ines@tamarack.example", "volunteer"),
+        reviewer=_joins(coordinator, "Halvard Pim", "halvard@tamarack.example", "reviewer"),
+        former=_joins(coordinator, "Josie Tarnwell", "josie@tamarack.example", "volunteer"),
+        stranger=_founds("Larkspur Ridge Crew", OTHER_ZONE, "Wendel Ackerley", "wendel@larkspur.example"),
+    )
+    coordinator.does("member", "end", id=cast.former.member.id)
+    cast.former.read_again()
+    return cast
+
+
+def _founds(group: str, zone: str, name: str, email: str) -> Someone:
+    founder = Person.objects.create_user(email=email)
+    found_group(founder=founder, display_name=name, name=group, time_zone=zone, at=AT)
+    return with_device(Member.objects.get(person=founder))
+
+
+def _joins(coordinator: Someone, name: str, email: str, role: str) -> Someone:
+    done = coordinator.does("member", "create", display_name=name, email=email, role=role)
+    return with_device(Member.objects.get(id=done.record.id))
+
+
+def with_device(member: Member, name: str = "phone") -> Someone:
+    """Return a member with a device that holds a token."""
+    token = f"{name}-of-{member.id}"
+    hashed = sha256(token.encode()).hexdigest()
+    device = Device.objects.create(person=member.person, name=name, secret_hash=hashed, created_at=AT)
+    return Someone(member.person, member, device, token)
