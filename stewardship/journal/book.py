@@ -58,6 +58,8 @@ class Entry:
         """Ids of new records that are another group's, where that was looked for."""
         self.seq_of: dict[tuple[UUID, int], int] = {}
         """Filled when written: (record, rev) -> the revision's number in the book."""
+        self.held = 0
+        """Mutations held in this entry, until a person settles them."""
         self._known: dict[tuple[type, UUID], Any] = {}
         self._lists: dict[tuple[type, str, UUID], list[Any]] = {}
         self._steps: list[Step] = []
@@ -216,7 +218,7 @@ class Entry:
 
     def _number(self, told: list[Step]) -> None:
         """Take the group's next numbers, last of all locks, and write the revisions."""
-        if not told:
+        if not told and not self.held:
             return
         book = Book.objects.select_for_update(no_key=True).get(group_id=self.group_id)
         lines = []
@@ -225,7 +227,9 @@ class Entry:
             lines.append(self._revision(book, step, salt))
             self.seq_of[step.record.id, step.rev] = book.head
         rows.insert(Revision, lines)
-        Book.objects.filter(group_id=self.group_id).update(head=book.head, head_hash=book.head_hash)
+        Book.objects.filter(group_id=self.group_id).update(
+            head=book.head, head_hash=book.head_hash, held=book.held + self.held
+        )
 
     def _revision(self, book: Book, step: Step, salt: str) -> tuple[Any, ...]:
         record, cause = step.record, step.cause

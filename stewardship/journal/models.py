@@ -62,6 +62,7 @@ class Book(models.Model):
     group = models.OneToOneField("accounts.Group", models.PROTECT, primary_key=True, related_name="+")
     head = models.BigIntegerField("number of the newest revision", default=0)
     head_hash = models.CharField(max_length=64, default="0" * 64)
+    held = models.PositiveIntegerField("mutations that wait for a person to settle them", default=0)
     epoch = models.UUIDField("changes when the book is restored from a backup")
 
     class Meta:

@@ -20,7 +20,6 @@ def amend_property(entry: Entry, wish: fields.AmendProperty) -> Property:
 
 def add_unit(entry: Entry, new: fields.NewUnit) -> Unit:
     """Lay out a management unit in a property."""
-    entry.get(Property, new.property)
     return entry.create(Unit, id=new.id, **_columns(new))
 
 

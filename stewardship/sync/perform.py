@@ -12,7 +12,7 @@ import orjson
 from django.db import IntegrityError, OperationalError
 
 from stewardship.accounts.capabilities import Actor
-from stewardship.errors import Conflict, IdTaken, NotPermitted, ReasonMissing, RuleViolation, Unreadable
+from stewardship.errors import Conflict, IdTaken, NotPermitted, ReasonMissing, RuleViolation, Unavailable, Unreadable
 from stewardship.journal import rows
 from stewardship.journal.book import Cause, Entry, open_entry, write_order
 from stewardship.journal.models import Book, Record, Revision
@@ -132,6 +132,7 @@ def push(mutations: list[Sent], *, actor: Actor, device_id: UUID, at: datetime) 
             load(entry, fresh.values(), careful=careful)
             for _, atoms in groupby(fresh.values(), key=lambda atom: atom.sent.tx or atom.key):
                 _decide_or_hold(entry, list(atoms))
+            entry.held = sum(atom.result["outcome"] == "held" for atom in fresh.values())
             entry.write()
             _write_ledger(entry, list(fresh.values()))
             Outbox.objects.filter(device_id=device_id, group_id=actor.group_id).update(last_n=last_n)
@@ -235,6 +236,7 @@ def _decide_one(entry: Entry, atom: Atom) -> None:
     reason = getattr(atom.wish, "reason", "") or sent.reason
     if verb.reason and not reason.strip():
         raise ReasonMissing
+    _check_named(entry, atom, verb)
     entry.cause = Cause(atom.key, sent.op, reason)
     mark = entry.mark()
     atom.record = _created_before(entry, atom) or _acted(entry, atom, verb)
@@ -242,6 +244,14 @@ def _decide_one(entry: Entry, atom: Atom) -> None:
     atom.result |= {"id": str(atom.record.id), "rev": atom.record.rev}
     if warnings := getattr(atom.record, "marks", None):
         atom.result["warnings"] = warnings
+
+
+def _check_named(entry: Entry, atom: Atom, verb: Verb) -> None:
+    """Refuse an id that names no record of the group: before any service, so that none can forget."""
+    for reference in references(verb.fields):
+        for id in reference.read(atom.wish):
+            if entry.find(reference.model, id) is None:
+                raise Unavailable(where=reference.path)
 
 
 def _acted(entry: Entry, atom: Atom, verb: Verb) -> Record:
