@@ -3,12 +3,14 @@
 from datetime import datetime
 from uuid import UUID
 
+from msgspec import UNSET
+
 from stewardship.accounts import fields
 from stewardship.accounts.capabilities import Actor
 from stewardship.accounts.models import Group, Member, Person
 from stewardship.errors import RuleViolation
 from stewardship.journal.book import Cause, Entry, open_entry
-from stewardship.journal.fields import UNSET, Target, columns
+from stewardship.journal.fields import Target, columns
 from stewardship.journal.ids import new_id
 from stewardship.journal.models import Book
 
