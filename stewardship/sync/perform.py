@@ -165,6 +165,7 @@ def load(entry: Entry, atoms: Iterable[Atom], *, careful: bool = False) -> None:
     for model in sorted(locked.keys() | read_only.keys(), key=write_order):
         entry.load(model, locked.get(model, ()))
         entry.load(model, read_only.get(model, ()), lock=False)
+    _load_through(entry, readable)
     _load_behind(entry, readable)
     _load_lists(entry, readable)
 
@@ -180,6 +181,18 @@ def _named(atoms: list[Atom]) -> tuple[dict[Any, set[UUID]], dict[Any, set[UUID]
             wanted = locked if reference.lock else read_only
             wanted.setdefault(reference.model, set()).update(reference.read(atom.wish))
     return locked, read_only
+
+
+def _load_through(entry: Entry, atoms: list[Atom]) -> None:
+    wanted: dict[Any, set[UUID]] = {}
+    for atom in atoms:
+        assert atom.verb
+        named = {reference.path: reference for reference in references(atom.verb.fields)}
+        for name, (column, model) in atom.verb.through.items():
+            records = [entry.find(named[name].model, id) for id in named[name].read(atom.wish)]
+            wanted.setdefault(model, set()).update(getattr(record, column) for record in records if record)
+    for model in sorted(wanted, key=write_order):
+        entry.load(model, wanted[model], lock=False)
 
 
 def _load_behind(entry: Entry, atoms: list[Atom]) -> None:

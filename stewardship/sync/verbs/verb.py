@@ -23,6 +23,8 @@ class Verb:
     """Whether it says why: so does every correction of a legal record."""
     behind: Mapping[str, type[Record]] = field(default_factory=dict)
     """Records that the target points to and the service changes or sums: column -> model; locked."""
+    through: Mapping[str, tuple[str, type[Record]]] = field(default_factory=dict)
+    """Records that one named in the fields points to: field -> (its column, model); read, not locked."""
     lists: Mapping[str, tuple[type[Record], str]] = field(default_factory=dict)
     """Records that point to one named in the fields: field -> (model, its column); read, not locked."""
 
