@@ -85,3 +85,22 @@ def former(cast):
 def stranger(cast):
     """Give the coordinator of another group."""
     return cast.stranger
+
+
+@pytest.fixture
+def tampering():
+    """Say that a test damages the book on purpose: it is not audited afterwards."""
+
+
+@pytest.fixture(autouse=True)
+def every_book_is_whole(request):
+    """Audit every group's book after each test that has a database; a few milliseconds, so no test is left out."""
+    has_database = request.node.get_closest_marker("django_db") or "db" in request.fixturenames
+    if not has_database or "tampering" in request.fixturenames:
+        yield
+        return
+    from tests.audit import findings
+
+    request.getfixturevalue("db")  # so that the audit comes before the database is emptied
+    yield
+    assert findings() == []

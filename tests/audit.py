@@ -1,0 +1,129 @@
+"""What must always hold in the record book (sync.md, invariants I2, I10 and I12), found wanting or not.
+
+The chain is computed here a second time, with another JSON library and from this module's own list of fields:
+the product's code cannot agree with itself about a fault of its own.
+"""
+
+import json
+from collections.abc import Callable, Iterator
+from datetime import UTC, datetime
+from hashlib import sha256
+from typing import Any
+from uuid import UUID
+
+from django.apps import apps
+
+from stewardship.journal.models import Book, Projection, Record, Revision
+
+SEALED = (
+    "group_id", "kind", "record_id", "rev", "op", "mid", "by_id", "device_id", "at", "reason", "audience",
+)  # fmt: skip
+"""The columns that a revision's hash covers beside the hash before it, its number and its content's hash."""
+
+RECOMPUTED: dict[type[Record], Callable[[UUID], dict[UUID, dict[str, Any]]]] = {}
+"""Model with derived columns -> a function of a group's id that gives, for each record, what they must be."""
+
+
+def record_types() -> list[type[Record]]:
+    """Return every type of record that is installed."""
+    return [model for model in apps.get_models() if issubclass(model, Record)]
+
+
+def findings() -> list[str]:
+    """Return a sentence for everything that does not hold in any group's book; none if all is well."""
+    found = [line for book in Book.objects.order_by("group_id") for line in _in_book(book)]
+    return found + list(_without_a_book())
+
+
+def _without_a_book() -> Iterator[str]:
+    owned = set(Book.objects.values_list("group_id", flat=True))
+    for model in record_types():
+        for record in model._default_manager.exclude(group_id__in=owned):
+            yield f"{record.kind} {record.id} belongs to a group without a book"
+
+
+def _in_book(book: Book) -> Iterator[str]:
+    revisions = list(Revision.objects.filter(group_id=book.group_id).order_by("seq"))
+    yield from _chain(book, revisions)
+    by_record: dict[UUID, list[Revision]] = {}
+    for revision in revisions:
+        by_record.setdefault(revision.record_id, []).append(revision)
+    for id, history in by_record.items():
+        yield from _history(id, history)
+    for model in record_types():
+        yield from _records(model, book.group_id, by_record)
+    for left in by_record.values():
+        yield f"{left[0].kind} {left[0].record_id} has revisions, but there is no such record"
+
+
+def _chain(book: Book, revisions: list[Revision]) -> Iterator[str]:
+    previous = "0" * 64
+    if [revision.seq for revision in revisions] != list(range(1, book.head + 1)):
+        yield f"the numbers of {book.group_id} are not 1 to {book.head}"
+    for revision in revisions:
+        if revision.content is not None:
+            told = sha256(f"{revision.salt}{revision.content}".encode()).hexdigest()
+            if told != revision.content_hash:
+                yield f"number {revision.seq}: the content is not what was hashed"
+        previous = sealed(previous, revision)
+        if previous != revision.hash:
+            yield f"number {revision.seq}: the chain is broken"
+            previous = revision.hash
+    if previous != book.head_hash:
+        yield f"the head of {book.group_id} does not seal its last number"
+
+
+def sealed(previous: str, revision: Revision) -> str:
+    """Return the hash that a revision must have after the one before it."""
+    values = [getattr(revision, name) for name in SEALED]
+    line = [previous, revision.seq, *map(_plain, values), revision.content_hash]
+    return sha256(json.dumps(line, ensure_ascii=False, separators=(",", ":")).encode()).hexdigest()
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, datetime):
+        return value.astimezone(UTC).isoformat(timespec="microseconds").replace("+00:00", "Z")
+    return str(value) if isinstance(value, UUID) else value
+
+
+def _history(id: UUID, history: list[Revision]) -> Iterator[str]:
+    if [revision.rev for revision in history] != list(range(1, len(history) + 1)):
+        yield f"{id}: its revisions are not 1 to {len(history)} in the order of the book"
+    if len({(revision.kind, revision.audience) for revision in history}) > 1:
+        yield f"{id}: its kind or audience changed"
+
+
+def _records(model: type[Record], group_id: UUID, by_record: dict[UUID, list[Revision]]) -> Iterator[str]:
+    records = list(model._default_manager.filter(group_id=group_id))
+    for record in records:
+        history = by_record.pop(record.id, None)
+        yield from _newest(record, history) if history else [f"{record.kind} {record.id} is not in the book"]
+    for projection in model.projections:
+        yield from _projected(projection, records, group_id)
+    if model in RECOMPUTED:
+        yield from _derived(model, records, RECOMPUTED[model](group_id))
+
+
+def _newest(record: Record, history: list[Revision]) -> Iterator[str]:
+    first, last = history[0], history[-1]
+    if (last.kind, last.rev, last.audience) != (record.kind, record.rev, record.audience()):
+        yield f"{record.kind} {record.id}: kind, rev or audience is not that of its newest revision"
+    if (first.by_id, first.at) != (record.entered_by_id, record.entered_at):
+        yield f"{record.kind} {record.id}: who entered it, or when, is not what its first revision says"
+    if last.content is not None and json.loads(last.content) != record.content():
+        yield f"{record.kind} {record.id}: it says something else than its newest revision"
+
+
+def _projected(projection: type[Projection], records: list[Record], group_id: UUID) -> Iterator[str]:
+    names = [f.attname for f in projection._meta.concrete_fields if f.attname not in ("id", "group_id")]
+    stored = projection._default_manager.filter(group_id=group_id).values_list(*names)
+    expected = [tuple(row.get(name) for name in names) for record in records for row in projection.rows_of(record)]
+    if sorted(map(repr, stored)) != sorted(map(repr, expected)):
+        yield f"{projection.__name__}: its rows are not those of the records"
+
+
+def _derived(model: type[Record], records: list[Record], expected: dict[UUID, dict[str, Any]]) -> Iterator[str]:
+    for record in records:
+        stored = {name: getattr(record, name) for name in model.derived}
+        if stored != expected.get(record.id):
+            yield f"{record.kind} {record.id}: {stored} does not come out when computed again"
