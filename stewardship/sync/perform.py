@@ -211,7 +211,7 @@ def _load_lists(entry: Entry, atoms: list[Atom]) -> None:
     wanted: dict[tuple[Any, str], set[UUID]] = {}
     for atom in atoms:
         assert atom.verb
-        for name, key in atom.verb.lists.items():
+        for name, key in atom.verb.listed():
             if isinstance(id := getattr(atom.wish, name, None), UUID):
                 wanted.setdefault(key, set()).add(id)
     for model, column in sorted(wanted, key=lambda key: (write_order(key[0]), key[1])):

@@ -1,8 +1,8 @@
 """What a verb is."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, cast
 
 from stewardship.journal.fields import Closed
 from stewardship.journal.models import Record
@@ -25,8 +25,17 @@ class Verb:
     """Records that the target points to and the service changes or sums: column -> model; locked."""
     through: Mapping[str, tuple[str, type[Record]]] = field(default_factory=dict)
     """Records that one named in the fields points to: field -> (its column, model); read, not locked."""
-    lists: Mapping[str, tuple[type[Record], str]] = field(default_factory=dict)
-    """Records that point to one named in the fields: field -> (model, its column); read, not locked."""
+    lists: Mapping[str, "Listed | tuple[Listed, ...]"] = field(default_factory=dict)
+    """Records that point to one named in the fields: field -> (model, its column), or several; read, not locked."""
+
+    def listed(self) -> Iterator[tuple[str, "Listed"]]:
+        """Give each field of ``lists`` with each of its (model, column)."""
+        for name, keys in self.lists.items():
+            for key in keys if isinstance(keys[0], tuple) else (keys,):
+                yield name, cast(Listed, key)
+
+
+Listed = tuple[type[Record], str]
 
 
 Verbs = dict[tuple[str, str], Verb]
