@@ -1,0 +1,48 @@
+"""Verbs of work days, duties, sign-ups and attendance."""
+
+from stewardship.credentials.models import Credential
+from stewardship.journal.fields import Target
+from stewardship.sync.verbs.verb import Verb, Verbs, enter_and_amend
+from stewardship.workdays import fields
+from stewardship.workdays.models import Attendance, Duty, SignUp, WorkDay
+from stewardship.workdays.services import attendances, duties, work_days
+
+PLAN, SIGN_UP, RECORD = "manage_work_days", "sign_up", "record_work"
+DAY = {"work_day_id": WorkDay}
+SIGN_UPS, DUTIES, ATTENDANCES = ((model, "work_day_id") for model in (SignUp, Duty, Attendance))
+CREDENTIALS = (Credential, "holder_id")
+
+VERBS: Verbs = {
+    **enter_and_amend(
+        WorkDay, PLAN, (fields.NewWorkDay, work_days.add_work_day), (fields.AmendWorkDay, work_days.amend_work_day)
+    ),
+    ("work_day", "open"): Verb(WorkDay, Target, work_days.open_work_day, PLAN),
+    ("work_day", "confirm"): Verb(WorkDay, Target, work_days.confirm_work_day, PLAN, lists={"id": (SIGN_UPS, DUTIES)}),
+    ("work_day", "stop"): Verb(
+        WorkDay, fields.StopWorkDay, work_days.stop_work_day, PLAN, reason=True, lists={"id": ATTENDANCES}
+    ),
+    ("work_day", "finish"): Verb(WorkDay, Target, work_days.finish_work_day, PLAN, lists={"id": ATTENDANCES}),
+    ("work_day", "cancel"): Verb(
+        WorkDay, Target, work_days.cancel_work_day, PLAN, reason=True, lists={"id": ATTENDANCES}
+    ),
+    ("duty", "create"): Verb(Duty, fields.NewDuty, duties.add_duty, PLAN),
+    ("duty", "amend"): Verb(Duty, fields.AmendDuty, duties.amend_duty, PLAN, behind=DAY),
+    ("sign_up", "create"): Verb(
+        SignUp, fields.NewSignUp, duties.sign_up, SIGN_UP, lists={"work_day": SIGN_UPS, "member": CREDENTIALS}
+    ),
+    ("sign_up", "withdraw"): Verb(SignUp, Target, duties.withdraw, SIGN_UP, behind=DAY),
+    ("attendance", "create"): Verb(
+        Attendance,
+        fields.NewAttendance,
+        attendances.check_in,
+        RECORD,
+        lists={"work_day": (ATTENDANCES, SIGN_UPS, DUTIES), "member": CREDENTIALS},
+    ),
+    ("attendance", "check_out"): Verb(Attendance, fields.CheckOut, attendances.check_out, RECORD, behind=DAY),
+    ("attendance", "amend"): Verb(
+        Attendance, fields.AmendAttendance, attendances.amend_attendance, RECORD, own=True, reason=True, behind=DAY
+    ),
+    ("attendance", "void"): Verb(
+        Attendance, Target, attendances.void_attendance, RECORD, own=True, reason=True, behind=DAY
+    ),
+}

@@ -1,0 +1,1 @@
+"""What becomes of work days, duties, sign-ups and attendance."""
