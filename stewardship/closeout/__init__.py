@@ -1,0 +1,1 @@
+"""Closing a work day: what must be true first."""

@@ -1,0 +1,48 @@
+"""A work day is closed when nothing about it is left open; refused, every reason is told."""
+
+from collections.abc import Callable, Iterable, Iterator
+
+from stewardship.accounts.models import Member
+from stewardship.journal.book import Entry
+from stewardship.journal.fields import Target
+from stewardship.workdays.models import Attendance, WorkDay
+from stewardship.workdays.readiness import Reason, ReasonsStand
+from stewardship.workdays.states import StateWrong, moved
+
+
+class DayNotClosable(ReasonsStand):
+    """A work day is closed once: what is open is settled before."""
+
+    code = "day_not_closable"
+    lead = "This work day cannot be closed yet."
+
+
+def close_work_day(entry: Entry, wish: Target) -> WorkDay:
+    """Close a day that is done or was stopped: after that nothing about it changes."""
+    day = entry.get(WorkDay, wish.id)
+    reasons = [reason for still_open in STILL_OPEN for reason in still_open(entry, day)]
+    if reasons:
+        raise DayNotClosable(reasons)
+    return entry.change(day, state=moved(day.state, "close"))
+
+
+def not_over(entry: Entry, day: WorkDay) -> Iterator[Reason]:
+    """Tell whether the day is neither done nor stopped."""
+    try:
+        moved(day.state, "close")
+    except StateWrong as rule:
+        yield {"code": rule.code, "detail": str(rule), "where": rule.where}
+
+
+def not_checked_out(entry: Entry, day: WorkDay) -> Iterator[Reason]:
+    """Tell who has not checked out: their hours are unknown until somebody says when they left."""
+    came = [a for a in entry.list_of(Attendance, "work_day_id", day.id) if not (a.voided_at or a.out_at)]
+    entry.load(Member, [a.member_id for a in came], lock=False)
+    for attendance in came:
+        name = entry.get(Member, attendance.member_id).display_name
+        detail = f"{name} has not checked out. Enter the time, or an estimate."
+        yield {"code": "not_checked_out", "detail": detail, "where": f"members/{attendance.member_id}"}
+
+
+STILL_OPEN: list[Callable[[Entry, WorkDay], Iterable[Reason]]] = [not_over, not_checked_out]
+"""What looks for something left open on a day: each part of the day's work adds its own."""
