@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import Any, cast
+from typing import Any
 
 from stewardship.journal.fields import Closed
 from stewardship.journal.models import Record
@@ -32,7 +32,7 @@ class Verb:
         """Give each field of ``lists`` with each of its (model, column)."""
         for name, keys in self.lists.items():
             for key in keys if isinstance(keys[0], tuple) else (keys,):
-                yield name, cast(Listed, key)
+                yield name, key
 
 
 Listed = tuple[type[Record], str]
