@@ -76,6 +76,9 @@ if REDIS_URL:
 else:
     CACHES = {"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}}
 
+# How long a worker holds a job without a sign of life [s]; after that another one takes it over.
+JOB_LEASE_SECONDS = env.int("JOB_LEASE_SECONDS", default=60)
+
 # Who may come in.
 AUTH_USER_MODEL = "accounts.Person"
 PASSWORD_HASHERS = [
@@ -101,9 +104,11 @@ INSTALLED_APPS = [
     "drf_spectacular_sidecar",
     "rest_framework",
     "stewardship.journal",
+    "stewardship.jobs",
     "stewardship.accounts",
     "stewardship.places",
     "stewardship.sync",
+    "workers",
 ]
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",

@@ -16,6 +16,7 @@ from stewardship.journal.ids import new_id, new_salts
 from stewardship.journal.models import Book, Record, Revision
 
 R = TypeVar("R", bound=Record)
+M = TypeVar("M", bound=models.Model)
 
 
 class Cause(NamedTuple):
@@ -146,6 +147,10 @@ class Entry:
     def add(self, row: models.Model) -> None:
         """Stage a row that is no record (a job, a person): written in the same transaction, not in the book."""
         self._rows.append(row)
+
+    def added(self, model: type[M]) -> list[M]:
+        """Return the rows of this type that were added so far: they are not in the database yet."""
+        return [row for row in self._rows if isinstance(row, model)]
 
     @contextmanager
     def attempt(self) -> Iterator[None]:
