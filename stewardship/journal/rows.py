@@ -61,13 +61,19 @@ def delete(model: Model, column: str, values: Sequence[Any]) -> None:
 def _update_from_values(table: str, fields: Sequence[Any], rows: Rows) -> None:
     sets = ", ".join(f'"{f.column}" = new."{f.column}"' for f in fields[1:])
     names = ", ".join(f'"{f.column}"' for f in fields)
-    one = "(" + ", ".join(f"%s::{f.db_type(connection)}" for f in fields) + ")"
+    one = "(" + ", ".join(f"CAST(%s AS {_kind(f)})" for f in fields) + ")"
     values = ", ".join([one] * len(rows))
     _execute(f'UPDATE {table} AS old SET {sets} FROM (VALUES {values}) AS new({names}) WHERE old."id" = new."id"', rows)
 
 
+def _kind(field: Any) -> str:
+    """Return a column's type without its length: a cast to varchar(n) would cut a text instead of refusing it."""
+    return str(field.db_type(connection)).split("(")[0]
+
+
 def _copy(into: str, rows: Rows) -> None:
-    with connection.cursor() as cursor, cursor.copy(f"COPY {into} FROM STDIN") as copy:
+    """COPY the rows; Django knows no COPY, so its errors are made Django's here."""
+    with connection.wrap_database_errors, connection.cursor() as cursor, cursor.copy(f"COPY {into} FROM STDIN") as copy:
         for row in rows:
             copy.write_row(row)
 
