@@ -1,0 +1,69 @@
+"""Verbs of batches, sessions, applications and work lines."""
+
+from typing import Any
+
+from stewardship.credentials.models import Credential
+from stewardship.journal.fields import Target
+from stewardship.journal.models import Record
+from stewardship.places.models import Property, Unit
+from stewardship.sync.verbs.verb import Verb, Verbs
+from stewardship.treatments import fields
+from stewardship.treatments.models import Application, Batch, Session, WorkLine
+from stewardship.treatments.services import batches, lines, sessions
+
+MAY = "record_work"
+_DRAWN_ON: dict[str, type[Record]] = {"session_id": Session, "batch_id": Batch}
+_PLACE = {"unit": ("property_id", Property)}
+
+
+def _own(record: type[Record], op: str, kind: Any, service: Any, **more: Any) -> Verbs:
+    """Return a correction of one's own record; it says why."""
+    return {(record.kind, op): Verb(record, kind, service, MAY, own=True, reason=True, **more)}
+
+
+def _void_and_reinstate(record: type[Record], void: Any, reinstate: Any, **more: Any) -> Verbs:
+    return _own(record, "void", Target, void, **more) | _own(record, "reinstate", Target, reinstate, **more)
+
+
+VERBS: Verbs = {
+    ("batch", "create"): Verb(
+        Batch,
+        fields.NewBatch,
+        batches.record_batch,
+        MAY,
+        lists={"mixed_by": (Credential, "holder_id")},
+    ),
+    **_own(Batch, "amend", fields.AmendBatch, batches.amend_batch),
+    **_void_and_reinstate(Batch, batches.void_batch, batches.reinstate_batch),
+    ("session", "create"): Verb(
+        Session,
+        fields.NewSession,
+        sessions.record_session,
+        MAY,
+        lists={"applicator": (Credential, "holder_id")},
+        through=_PLACE,
+    ),
+    ("session", "end"): Verb(Session, fields.EndSession, sessions.end_session, MAY, own=True),
+    **_own(
+        Session,
+        "amend",
+        fields.AmendSession,
+        sessions.amend_session,
+        lists={"id": (Application, "session_id")},
+    ),
+    **_void_and_reinstate(
+        Session, sessions.void_session, sessions.reinstate_session, lists={"id": (Application, "session_id")}
+    ),
+    ("application", "create"): Verb(
+        Application,
+        fields.NewApplication,
+        lines.record_application,
+        MAY,
+        through={"session": ("unit_id", Unit)},
+    ),
+    **_own(Application, "amend", fields.AmendApplication, lines.amend_application, behind=_DRAWN_ON),
+    **_void_and_reinstate(Application, lines.void_application, lines.reinstate_application, behind=_DRAWN_ON),
+    ("work_line", "create"): Verb(WorkLine, fields.NewWorkLine, lines.record_work_line, MAY, through=_PLACE),
+    **_own(WorkLine, "amend", fields.AmendWorkLine, lines.amend_work_line),
+    **_void_and_reinstate(WorkLine, lines.void_work_line, lines.reinstate_work_line),
+}

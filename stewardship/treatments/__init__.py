@@ -1,0 +1,1 @@
+"""From the mix to the stump: batches, sessions, what was used, and work done without herbicide."""

@@ -1,0 +1,94 @@
+"""What was used and what was worked: applications and work lines."""
+
+from typing import Any
+
+from msgspec import UNSET
+
+from stewardship.journal.book import Entry
+from stewardship.journal.fields import Target, columns, no_quantity
+from stewardship.places.models import Property, Unit
+from stewardship.places.zones import zone_of
+from stewardship.rules.dates import local_date
+from stewardship.treatments import fields
+from stewardship.treatments.models import Application, Batch, Session, WorkLine
+from stewardship.treatments.services import batches, facts
+
+
+def record_application(entry: Entry, new: fields.NewApplication) -> Application:
+    """Record how much of a batch was used, where and how; the batch gives it up."""
+    session = facts.living(entry.get(Session, new.session))
+    unit = entry.get(Unit, new.unit or session.unit_id)
+    mix_nl, products = batches.take(entry, entry.get(Batch, new.batch), new.mix.amount())
+    values = _columns(new) | {
+        "unit_id": unit.id,
+        "property_id": unit.property_id,
+        "work_day_id": session.work_day_id,
+        "on_date": session.on_date,
+        "mix_nl": mix_nl,
+        "products": products,
+        "marks": session.marks,
+    }
+    return entry.create(Application, id=new.id, **values)
+
+
+def amend_application(entry: Entry, wish: fields.AmendApplication) -> Application:
+    """Correct an application; another amount restates this line's product and leaves the others as they are."""
+    line = facts.living(entry.get(Application, wish.id))
+    values = _columns(wish)
+    if wish.unit is not UNSET:
+        values["property_id"] = entry.get(Unit, wish.unit).property_id
+    if wish.mix is not UNSET and wish.mix.amount() != line.mix_nl:
+        batch = entry.get(Batch, line.batch_id)
+        batches.give_back(entry, batch, line)
+        values["mix_nl"], values["products"] = batches.take(entry, batch, wish.mix.amount())
+    return entry.change(line, **values)
+
+
+def void_application(entry: Entry, wish: Target) -> Application:
+    """Take an application out of the totals; its batch gets the mix back."""
+    line = entry.get(Application, wish.id)
+    if not line.voided_at:
+        batches.give_back(entry, entry.get(Batch, line.batch_id), line)
+    return facts.void(entry, line)
+
+
+def reinstate_application(entry: Entry, wish: Target) -> Application:
+    """Put a voided application back, as far as its batch still holds the mix."""
+    line = facts.voided(entry, Application, wish)
+    facts.living(entry.get(Session, line.session_id))
+    mix_nl, products = batches.take(entry, entry.get(Batch, line.batch_id), line.mix_nl)
+    return entry.change(line, voided_at=None, mix_nl=mix_nl, products=products)
+
+
+def record_work_line(entry: Entry, new: fields.NewWorkLine) -> WorkLine:
+    """Record work done without herbicide."""
+    unit = entry.get(Unit, new.unit)
+    on = local_date(new.done_at, zone_of(entry, entry.get(Property, unit.property_id)))
+    values = _columns(new) | {"property_id": unit.property_id, "on_date": on}
+    values["marks"] = facts.join_day(entry, new.work_day)
+    return entry.create(WorkLine, id=new.id, **values)
+
+
+def amend_work_line(entry: Entry, wish: fields.AmendWorkLine) -> WorkLine:
+    """Correct a work line."""
+    line = facts.living(entry.get(WorkLine, wish.id))
+    return entry.change(line, **_columns(wish))
+
+
+def void_work_line(entry: Entry, wish: Target) -> WorkLine:
+    """Take a work line out of the totals."""
+    return facts.void(entry, entry.get(WorkLine, wish.id))
+
+
+def reinstate_work_line(entry: Entry, wish: Target) -> WorkLine:
+    """Put a voided work line back."""
+    return entry.change(facts.voided(entry, WorkLine, wish), voided_at=None)
+
+
+def _columns(wish: Any) -> dict[str, Any]:
+    """Return the columns of a line; an area that is not stated is three empty columns."""
+    values = columns(wish)
+    if wish.area is None:
+        del values["area"]
+        values |= no_quantity("area", "mm2")
+    return values
