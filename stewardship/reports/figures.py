@@ -1,0 +1,113 @@
+"""The figures of a property's season: sums over what counts, and beside each sum what is unknown in it.
+
+Every amount is a whole number of base units (nL, µg, mm²), so the same rows give the same figures on every engine.
+An amount that a record does not state is counted as unknown, never taken for nothing.
+"""
+
+from collections import Counter
+from typing import Any
+from uuid import UUID
+
+from django.db.models import Count, F, Q, QuerySet, Sum
+from django.db.models.functions import Coalesce
+
+from stewardship.journal.models import Book
+from stewardship.places.models import Property
+from stewardship.reports.models import Season
+from stewardship.treatments.models import ActiveUse, Application, ProductUse, Session, WorkLine
+from stewardship.workdays import queries as days
+
+Figures = dict[str, Any]
+
+
+def season_figures(place: Property, season: Season) -> Figures:
+    """Return everything that the report of a property and season tells, as JSON values in a fixed order."""
+    span = Q(group_id=place.group_id, property_id=place.id, on_date__range=(season.first_on, season.last_on))
+    lines = Application.objects.filter(span, voided_at=None)
+    return {
+        "property": {"id": str(place.id), "name": place.name, "area_mm2": place.area_mm2},
+        "season": {
+            "id": str(season.id),
+            "name": season.name,
+            "first_on": season.first_on.isoformat(),
+            "last_on": season.last_on.isoformat(),
+        },
+        **days.people_and_hours(place, season.first_on, season.last_on),
+        "sessions": Session.objects.filter(span, voided_at=None).count(),
+        "applications": lines.count(),
+        "products": _products(lines),
+        "active_ingredients": _actives(lines, ()),
+        "use": _actives(lines, USE),
+        "treatments": _lines(lines, mix_nl=Sum("mix_nl")),
+        "by_hand": _lines(WorkLine.objects.filter(span, voided_at=None), **_known("minutes")),
+        "how_known": _counted(lines.values_list("how_known").annotate(Count("id"))),
+        "marks": _marks(lines),
+        "held": Book.objects.values_list("held", flat=True).get(group_id=place.group_id),
+    }
+
+
+USE = ("application__species_id", "application__species__scientific_name", "application__method")
+
+
+def _products(lines: QuerySet[Application]) -> list[Figures]:
+    uses = ProductUse.objects.filter(application__in=lines)
+    sums = uses.values("product_id", name=F("product__name"), registration_no=F("product__registration_no"))
+    return _told(sums.annotate(lines=Count("id"), product_nl=Sum("product_nl")), "name", "product_id")
+
+
+def _actives(lines: QuerySet[Application], by: tuple[str, ...]) -> list[Figures]:
+    """Return sums by active ingredient and, where ``by`` names them, species and method."""
+    uses = ActiveUse.objects.filter(application__in=lines)
+    keys = {name.removeprefix("application__").removesuffix("__scientific_name"): F(name) for name in by}
+    sums = uses.values("active_ingredient_id", **keys, name=F("active_ingredient__name")).annotate(
+        lines=Count("application_id", distinct=True),
+        product_nl=Sum("product_nl"),
+        **_known("ai_ug"),
+        **_known("ae_ug"),
+    )
+    return _told(sums, *keys, "name", "active_ingredient_id")
+
+
+def _lines(lines: QuerySet[Any], **sums: Any) -> list[Figures]:
+    by = lines.values("species_id", "method", species_name=F("species__scientific_name"))
+    found = by.annotate(
+        lines=Count("id"),
+        follow_up=Count("id", filter=Q(is_follow_up=True)),
+        follow_up_unknown=Count("id", filter=Q(is_follow_up=None)),
+        units=Count("unit_id", distinct=True),
+        **_known("stems"),
+        **_known("area_mm2"),
+        **sums,
+    )
+    return _told(found, "species_name", "method", "species_id")
+
+
+def _known(column: str) -> dict[str, Any]:
+    """Return the sum of what is stated in a column, and the count of rows that do not state it."""
+    return {
+        f"{column}_sum": Coalesce(Sum(column), 0),
+        f"{column}_unknown": Count("id", filter=Q(**{f"{column}__isnull": True})),
+    }
+
+
+def _told(rows: QuerySet[Any, dict[str, Any]], *order: str) -> list[Figures]:
+    """Return the rows in a fixed order, as JSON values, with sums under the plain name of their column."""
+    told = [{name.removesuffix("_sum").removesuffix("_id"): _plain(row[name]) for name in row} for row in rows]
+    keys = [name.removesuffix("_id") for name in order]
+    return sorted(told, key=lambda row: [str(row[key]) for key in keys])
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, UUID):
+        return str(value)
+    return value if value is None or isinstance(value, str) else int(value)
+
+
+def _counted(pairs: Any) -> dict[str, int]:
+    return dict(sorted(pairs))
+
+
+def _marks(lines: QuerySet[Application]) -> dict[str, int]:
+    """Return how many lines carry each mark."""
+    marked = lines.exclude(marks=[]).values_list("marks", flat=True)
+    return dict(sorted(Counter(code for marks in marked for code in {mark["code"] for mark in marks}).items()))

@@ -1,0 +1,1 @@
+"""Seasons are laid out; a report is asked for and compiled."""

@@ -1,0 +1,87 @@
+"""A report is asked for by a person and compiled by a job, version after version."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import datetime
+from hashlib import sha256
+from typing import Any
+from uuid import UUID
+
+from django.db import connection, transaction
+
+from stewardship.accounts.capabilities import Actor
+from stewardship.accounts.models import Member
+from stewardship.jobs import services as jobs
+from stewardship.jobs.models import Job
+from stewardship.journal.book import Cause, Entry, open_entry
+from stewardship.journal.contents import canonical
+from stewardship.journal.ids import new_id
+from stewardship.journal.models import Book
+from stewardship.reports import fields
+from stewardship.reports.figures import Figures, season_figures
+from stewardship.reports.models import ReportVersion, SeasonReport
+
+
+def ask_for_report(entry: Entry, new: fields.AskForReport) -> SeasonReport:
+    """Ask for the report of a property and season; it is compiled in the background, anew if it is there already."""
+    found = [r for r in entry.list_of(SeasonReport, "property_id", new.property) if r.season_id == new.season]
+    report = found[0] if found else entry.create(
+        SeasonReport, id=new.id, property_id=new.property, season_id=new.season
+    )  # fmt: skip
+    head = Book.objects.values_list("head", flat=True).get(group_id=entry.group_id)
+    key = f"{report.id}@{head}"  # asked again after a change it is work of its own: a run under way may not see it
+    args = {"report": str(report.id)}
+    job = jobs.ask(entry, "season_report", args, key=key, asked_by=entry.by.person_id)
+    return entry.change(report, job_id=job.id)
+
+
+def compile_season_report(job: Job, at: datetime) -> dict[str, Any]:
+    """Compile a report: a new version if its figures changed since the last, else none.
+
+    The figures are read from one snapshot; the version and the job's end are committed together, by one worker only.
+    Returns the number of the newest version and whether it is new.
+    """
+    assert job.group_id
+    report = SeasonReport.objects.select_related("property", "season").get(
+        group_id=job.group_id, id=UUID(job.args["report"])
+    )
+    with _snapshot():
+        book = Book.objects.get(group_id=report.group_id)
+        figures = season_figures(report.property, report.season)
+    with open_entry(group_id=report.group_id, by=_asker(job), at=at) as entry:
+        entry.cause = Cause(new_id(), "compile")
+        result = _add_version(entry, entry.get(SeasonReport, report.id), figures, book)
+        jobs.fenced(job, result=result, at=at)
+    return result
+
+
+def _add_version(entry: Entry, report: SeasonReport, figures: Figures, book: Book) -> dict[str, Any]:
+    figures_hash = sha256(canonical(figures).encode()).hexdigest()
+    last = ReportVersion.objects.filter(group_id=report.group_id, report=report, number=report.latest).first()
+    if last and (last.figures_hash == figures_hash or last.head > book.head):
+        return {"report": str(report.id), "version": report.latest, "is_new": False}
+    number = report.latest + 1
+    entry.create(
+        ReportVersion, id=None, report_id=report.id, number=number, figures=figures, figures_hash=figures_hash,
+        as_of=entry.at, head=book.head, head_hash=book.head_hash,
+    )  # fmt: skip
+    entry.change(report, latest=number)
+    return {"report": str(report.id), "version": number, "is_new": True}
+
+
+def _asker(job: Job) -> Actor:
+    """Return who asked: the version is written in their name."""
+    assert job.group_id
+    assert job.asked_by_id
+    member = Member.objects.get(group_id=job.group_id, person_id=job.asked_by_id)
+    return Actor(member.person_id, member.group_id, member.id, member.role, is_former=member.ended_at is not None)
+
+
+@contextmanager
+def _snapshot() -> Iterator[None]:
+    """Read everything inside from one state of the database, so that the figures belong to one number of the book."""
+    with transaction.atomic(durable=True):
+        if connection.vendor == "postgresql":
+            with connection.cursor() as cursor:
+                cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
+        yield
