@@ -107,6 +107,12 @@ INSTALLED_APPS = [
     "stewardship.jobs",
     "stewardship.accounts",
     "stewardship.places",
+    "stewardship.catalog",
+    "stewardship.credentials",
+    "stewardship.workdays",
+    "stewardship.treatments",
+    "stewardship.closeout",
+    "stewardship.reports",
     "stewardship.sync",
     "workers",
 ]

@@ -8,6 +8,7 @@ from msgspec import UNSET, UnsetType
 from stewardship.journal.fields import Amend, Name, New, Ref, Text, ZoneName
 from stewardship.places.models import Property
 from stewardship.rules import geometry
+from stewardship.rules.areas import area_mm2
 
 
 class Boundary:
@@ -20,7 +21,7 @@ class Boundary:
     def read(cls, value: Any) -> "Boundary":
         """Read it, or raise the refusal that says what is wrong with it."""
         boundary = geometry.read_boundary(value)
-        return cls(geometry.canonical(boundary), geometry.area_mm2(boundary))
+        return cls(geometry.canonical(boundary), area_mm2(boundary))
 
     @classmethod
     def schema(cls) -> dict[str, Any]:

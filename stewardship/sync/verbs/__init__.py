@@ -1,8 +1,17 @@
 """Everything a person can do, by any door: one table, a module for each part of the domain."""
 
-from stewardship.sync.verbs import accounts, places
+from stewardship.sync.verbs import accounts, catalog, closeout, credentials, places, reports, treatments, workdays
 from stewardship.sync.verbs.verb import Verb, Verbs
 
 __all__ = ["VERBS", "Verb"]
 
-VERBS: Verbs = accounts.VERBS | places.VERBS
+VERBS: Verbs = {
+    **accounts.VERBS,
+    **places.VERBS,
+    **catalog.VERBS,
+    **credentials.VERBS,
+    **workdays.VERBS,
+    **treatments.VERBS,
+    **closeout.VERBS,
+    **reports.VERBS,
+}
