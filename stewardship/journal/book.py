@@ -106,9 +106,12 @@ class Entry:
         self.load_lists(model, column, [id])
         stored = self._lists[model, column, id]
         seen = {record.id for record in stored}
-        staged = [s.record for s in self._steps if s.old is None and type(s.record) is model]
-        fresh = [r for r in staged if getattr(r, column) == id and r.id not in seen]
+        fresh = [r for r in self.staged(model) if getattr(r, column) == id and r.id not in seen]
         return [r for r in stored if getattr(r, column) == id] + fresh
+
+    def staged(self, model: type[R]) -> list[R]:
+        """Return the records of this type that the entry itself has made so far."""
+        return [step.record for step in self._steps if step.old is None and type(step.record) is model]
 
     def _select(self, model: type[Record], lock: bool) -> Any:
         records = model._default_manager.filter(group_id=self.group_id)

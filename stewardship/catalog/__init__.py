@@ -1,0 +1,1 @@
+"""What is cleared and what it is treated with: species, active ingredients, products and cited limits."""

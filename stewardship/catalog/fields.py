@@ -1,0 +1,322 @@
+"""What may be sent about species, active ingredients, products and limits."""
+
+from typing import Annotated, Any, ClassVar, Literal
+from uuid import UUID
+
+from msgspec import UNSET, Meta, UnsetType
+
+from stewardship.catalog.models import ActiveIngredient, Product, Species
+from stewardship.journal.fields import Amend, Closed, Name, New, Ref, Text
+from stewardship.rules import chemistry
+from stewardship.rules.decimals import parse_decimal
+from stewardship.rules.identifiers import check_identifier
+from stewardship.rules.methods import Method
+
+GrowthForm = Literal["", "tree", "shrub", "vine", "herb", "grass"]
+Formulation = Literal["acid", "amine", "salt", "ester", "other"]
+Carrier = Literal["water", "oil", "none"]
+"""What a mix is carried in; ``none`` where the product is used undiluted."""
+SignalWord = Literal["", "none", "caution", "warning", "danger", "danger_poison"]
+What = Literal[
+    "cut_to_treat", "strength", "wind", "temperature", "hot_and_dry", "rainfast", "dose_per_cut", "stem_diameter",
+    "area_year_ceiling",
+]  # fmt: skip
+Source = Annotated[str, Meta(min_length=1, max_length=4000, pattern=r"\S")]
+Key = Annotated[str, Meta(max_length=80, pattern=r"^[a-z0-9-]*$")]
+Names = Annotated[list[Name], Meta(max_length=50)]
+
+
+class _Identifier(str):
+    """An identifier of one kind, its form checked; empty where it is not known."""
+
+    kind: ClassVar[str]
+
+    @classmethod
+    def read(cls, value: Any) -> "_Identifier":
+        """Refuse what cannot be one."""
+        if not isinstance(value, str):
+            raise ValueError("This must be text.")
+        return cls(value and check_identifier(cls.kind, value))
+
+    @classmethod
+    def schema(cls) -> dict[str, Any]:
+        """Return its JSON Schema."""
+        return {"type": "string", "description": cls.__doc__, "maxLength": 40}
+
+
+class UsdaSymbol(_Identifier):
+    """A USDA PLANTS symbol, such as RHCA3; empty where it is not known."""
+
+    kind = "usda_symbol"
+
+
+class EppoCode(_Identifier):
+    """An EPPO code of a plant, five letters; empty where it is not known."""
+
+    kind = "eppo_code"
+
+
+class CasNumber(_Identifier):
+    """A CAS registry number with its check digit; empty where it is not known."""
+
+    kind = "cas"
+
+
+class RegistrationNo(_Identifier):
+    """A registration number as on the label; empty where the product has none."""
+
+    kind = "registration_no"
+
+
+class Formula(str):
+    """A sum formula, such as C3H8NO5P; empty where it is not known."""
+
+    @classmethod
+    def read(cls, value: Any) -> "Formula":
+        """Refuse what is no sum formula of elements in our table."""
+        if not isinstance(value, str):
+            raise ValueError("A formula is text.")
+        if value:
+            chemistry.molar_mass(value)
+        return cls(value)
+
+    @classmethod
+    def schema(cls) -> dict[str, Any]:
+        """Return its JSON Schema."""
+        return {"type": "string", "description": cls.__doc__, "maxLength": chemistry.MAX_FORMULA}
+
+
+class DecimalText(str):
+    """A plain decimal number as text, such as 41.0; not below zero."""
+
+    may_be_negative: ClassVar[bool] = False
+
+    @classmethod
+    def read(cls, value: Any) -> "DecimalText":
+        """Refuse what is no plain decimal number."""
+        if not isinstance(value, str):
+            raise ValueError("Write the number as text, such as 41.0.")
+        parse_decimal(value, may_be_negative=cls.may_be_negative)
+        return cls(value)
+
+    @classmethod
+    def schema(cls) -> dict[str, Any]:
+        """Return its JSON Schema."""
+        return {"type": "string", "description": cls.__doc__, "maxLength": 20}
+
+
+class DecimalOrNone(DecimalText):
+    """A plain decimal number as text, not below zero; empty where it is not known."""
+
+    @classmethod
+    def read(cls, value: Any) -> DecimalText:
+        """Refuse what is neither a plain decimal number nor empty."""
+        return cls("") if value == "" else super().read(value)
+
+
+class LimitValue(DecimalOrNone):
+    """A plain decimal number as text, perhaps with a minus; empty where this end is open."""
+
+    may_be_negative = True
+
+
+class Caution(Closed, frozen=True):
+    """Something to look out for, with its source."""
+
+    text: Source
+    source: Source
+
+
+class LookAlike(Closed, frozen=True):
+    """A native plant that is taken for this one, and how to tell them apart."""
+
+    name: Name
+    differs: Text = ""
+    source: Text = ""
+
+
+Cautions = Annotated[list[Caution], Meta(max_length=20)]
+LookAlikes = Annotated[list[LookAlike], Meta(max_length=20)]
+Tsn = Annotated[int, Meta(ge=1, le=9_999_999)]
+
+
+class NewSpecies(New, frozen=True):
+    """A plant that the group works on."""
+
+    scientific_name: Name
+    common_name: Annotated[str, Meta(max_length=200)] = ""
+    growth_form: GrowthForm = ""
+    usda_symbol: UsdaSymbol = UsdaSymbol("")
+    itis_tsn: Tsn | None = None
+    eppo_code: EppoCode = EppoCode("")
+    accepted_name: Annotated[str, Meta(max_length=200)] = ""
+    synonyms: Names = []
+    look_alikes: LookAlikes = []
+    cautions: Cautions = []
+    source: Text = ""
+    note: Text = ""
+    reference_key: Key = ""
+
+
+class AmendSpecies(Amend, frozen=True):
+    """A correction of a species."""
+
+    scientific_name: Name | UnsetType = UNSET
+    common_name: Annotated[str, Meta(max_length=200)] | UnsetType = UNSET
+    growth_form: GrowthForm | UnsetType = UNSET
+    usda_symbol: UsdaSymbol | UnsetType = UNSET
+    itis_tsn: Tsn | None | UnsetType = UNSET
+    eppo_code: EppoCode | UnsetType = UNSET
+    accepted_name: Annotated[str, Meta(max_length=200)] | UnsetType = UNSET
+    synonyms: Names | UnsetType = UNSET
+    look_alikes: LookAlikes | UnsetType = UNSET
+    cautions: Cautions | UnsetType = UNSET
+    source: Text | UnsetType = UNSET
+    note: Text | UnsetType = UNSET
+
+
+Acids = Annotated[int, Meta(ge=1, le=6)]
+
+
+class NewActiveIngredient(New, frozen=True):
+    """An active ingredient in one form. With both formulas its acid equivalent follows from chemistry; else unknown."""
+
+    name: Name
+    form: Name
+    cas: CasNumber = CasNumber("")
+    acid_formula: Formula = Formula("")
+    formula: Formula = Formula("")
+    acids: Acids = 1
+    source: Text = ""
+    note: Text = ""
+    reference_key: Key = ""
+
+
+class AmendActiveIngredient(Amend, frozen=True):
+    """A correction of an active ingredient; what products hold of it is worked out anew."""
+
+    name: Name | UnsetType = UNSET
+    form: Name | UnsetType = UNSET
+    cas: CasNumber | UnsetType = UNSET
+    acid_formula: Formula | UnsetType = UNSET
+    formula: Formula | UnsetType = UNSET
+    acids: Acids | UnsetType = UNSET
+    source: Text | UnsetType = UNSET
+    note: Text | UnsetType = UNSET
+
+
+class Content(Closed, frozen=True):
+    """A weight in a volume of product, as the label prints it."""
+
+    value: DecimalText
+    unit: Literal["g_l", "lb_gal"]
+
+
+class Density(Closed, frozen=True):
+    """The density of a product, as it is stated."""
+
+    value: DecimalText
+    unit: Literal["g_ml", "lb_gal"]
+
+
+class Ingredient(Closed, frozen=True):
+    """What the label states of one active ingredient; what it does not state is null and stays unknown."""
+
+    active_ingredient: Annotated[UUID, Ref(ActiveIngredient, lock=True)]
+    ai_percent_w_w: DecimalText | None = None
+    ae_percent_w_w: DecimalText | None = None
+    ai: Content | None = None
+    ae: Content | None = None
+
+
+Ingredients = Annotated[list[Ingredient], Meta(min_length=1, max_length=8)]
+Carriers = Annotated[list[Carrier], Meta(max_length=3)]
+Partners = Annotated[list[Annotated[UUID, Ref(Product)]], Meta(max_length=50)]
+
+
+class NewProduct(New, frozen=True):
+    """A herbicide by plain description, with what its label states."""
+
+    name: Name
+    formulation: Formulation
+    ingredients: Ingredients
+    registration_no: RegistrationNo = RegistrationNo("")
+    carriers: Carriers = []
+    signal_word: SignalWord = ""
+    restricted_use: bool = False
+    aquatic: bool = False
+    is_dry: bool = False
+    undiluted_only: bool = False
+    density: Density | None = None
+    ppe_mixing: Text = ""
+    ppe_applying: Text = ""
+    reentry: Text = ""
+    rainfast_hours: DecimalOrNone = DecimalOrNone("")
+    label_version: Annotated[str, Meta(max_length=100)] = ""
+    compatible_with: Partners = []
+    source: Text = ""
+    note: Text = ""
+    reference_key: Key = ""
+
+
+class AmendProduct(Amend, frozen=True):
+    """A correction of a product, or a new edition of its label; batches keep what they were mixed with."""
+
+    name: Name | UnsetType = UNSET
+    formulation: Formulation | UnsetType = UNSET
+    ingredients: Ingredients | UnsetType = UNSET
+    registration_no: RegistrationNo | UnsetType = UNSET
+    carriers: Carriers | UnsetType = UNSET
+    signal_word: SignalWord | UnsetType = UNSET
+    restricted_use: bool | UnsetType = UNSET
+    aquatic: bool | UnsetType = UNSET
+    is_dry: bool | UnsetType = UNSET
+    undiluted_only: bool | UnsetType = UNSET
+    density: Density | None | UnsetType = UNSET
+    ppe_mixing: Text | UnsetType = UNSET
+    ppe_applying: Text | UnsetType = UNSET
+    reentry: Text | UnsetType = UNSET
+    rainfast_hours: DecimalOrNone | UnsetType = UNSET
+    label_version: Annotated[str, Meta(max_length=100)] | UnsetType = UNSET
+    compatible_with: Partners | UnsetType = UNSET
+    source: Text | UnsetType = UNSET
+    note: Text | UnsetType = UNSET
+
+
+class NewLimit(New, frozen=True):
+    """A published limit, with its source."""
+
+    what: What
+    unit: Annotated[str, Meta(max_length=30)]
+    wording: Source
+    source: Source
+    low: LimitValue = LimitValue("")
+    high: LimitValue = LimitValue("")
+    method: Method | Literal[""] = ""
+    carrier: Carrier | Literal[""] = ""
+    formulation: Formulation | Literal[""] = ""
+    species: Annotated[UUID, Ref(Species)] | None = None
+    product: Annotated[UUID, Ref(Product)] | None = None
+    active: Annotated[str, Meta(max_length=200)] = ""
+    region: Annotated[str, Meta(max_length=100)] = ""
+    note: Text = ""
+    reference_key: Key = ""
+
+
+class AmendLimit(Amend, frozen=True):
+    """A correction of a limit; it never loses its source."""
+
+    what: What | UnsetType = UNSET
+    unit: Annotated[str, Meta(max_length=30)] | UnsetType = UNSET
+    wording: Source | UnsetType = UNSET
+    source: Source | UnsetType = UNSET
+    low: LimitValue | UnsetType = UNSET
+    high: LimitValue | UnsetType = UNSET
+    method: Method | Literal[""] | UnsetType = UNSET
+    carrier: Carrier | Literal[""] | UnsetType = UNSET
+    formulation: Formulation | Literal[""] | UnsetType = UNSET
+    species: Annotated[UUID, Ref(Species)] | None | UnsetType = UNSET
+    product: Annotated[UUID, Ref(Product)] | None | UnsetType = UNSET
+    active: Annotated[str, Meta(max_length=200)] | UnsetType = UNSET
+    region: Annotated[str, Meta(max_length=100)] | UnsetType = UNSET
+    note: Text | UnsetType = UNSET
