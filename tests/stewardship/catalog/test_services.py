@@ -6,9 +6,9 @@ import pytest
 from django.db import IntegrityError, transaction
 
 from stewardship.catalog.fields import What
+from stewardship.catalog.labels import ingredient_snapshot, label_facts
 from stewardship.catalog.limits import UNITS_OF
 from stewardship.catalog.models import ActiveIngredient, Limit, Product, ProductIngredient, Species
-from stewardship.catalog.labels import ingredient_snapshot, label_facts
 from stewardship.errors import NotPermitted, RuleViolation, Unavailable, Unreadable
 from stewardship.journal.ids import new_id
 from stewardship.rules.figures import from_exact_text
