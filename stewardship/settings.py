@@ -85,10 +85,27 @@ PASSWORD_HASHERS = [
     "django.contrib.auth.hashers.Argon2PasswordHasher",
     "django.contrib.auth.hashers.PBKDF2PasswordHasher",
 ]
+AUTHENTICATION_BACKENDS = ["allauth.account.auth_backends.AuthenticationBackend"]
 AUTH_PASSWORD_VALIDATORS = [
     {"NAME": f"django.contrib.auth.password_validation.{name}"}
     for name in ("UserAttributeSimilarityValidator", "MinimumLengthValidator", "CommonPasswordValidator")
 ]
+
+# Signing in: by e-mail and password, on the pages (allauth) and without a browser (its headless API).
+ACCOUNT_ADAPTER = "stewardship.accounts.adapter.Adapter"
+ACCOUNT_USER_MODEL_USERNAME_FIELD = None
+ACCOUNT_LOGIN_METHODS = {"email"}
+ACCOUNT_SIGNUP_FIELDS = ["email*", "password1*", "password2*"]
+ACCOUNT_EMAIL_VERIFICATION = "none"  # a coordinator made the account; a password reset proves the address
+ACCOUNT_PASSWORD_RESET_BY_CODE_ENABLED = True  # a code works in any client, without a link to a page
+ACCOUNT_PREVENT_ENUMERATION = True
+ACCOUNT_RATE_LIMITS = {"login_failed": "10/m/ip,5/5m/key"}
+ACCOUNT_SESSION_REMEMBER = True
+ALLAUTH_TRUSTED_PROXY_COUNT = env.int("TRUSTED_PROXIES", default=0)
+HEADLESS_CLIENTS = ("app", "browser")
+LOGIN_URL = "account_login"
+LOGIN_REDIRECT_URL = "/"
+ACCOUNT_LOGOUT_REDIRECT_URL = LOGIN_URL
 
 # What runs.
 INSTALLED_APPS = [
@@ -96,6 +113,9 @@ INSTALLED_APPS = [
     "django.contrib.contenttypes",
     "django.contrib.sessions",
     "django.contrib.messages",
+    "allauth",
+    "allauth.account",
+    "allauth.headless",
     "whitenoise.runserver_nostatic",
     "django.contrib.staticfiles",
     "django_filters",
@@ -126,6 +146,7 @@ MIDDLEWARE = [
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "allauth.account.middleware.AccountMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
 ]
 ROOT_URLCONF = "stewardship.urls"
@@ -143,6 +164,30 @@ TEMPLATES = [
         },
     },
 ]
+
+# The API: JSON only, every error a problem (RFC 9457), described by OpenAPI 3.1.
+REST_FRAMEWORK = {
+    "DEFAULT_AUTHENTICATION_CLASSES": [
+        "api.authentication.DeviceToken",  # the first one's challenge is that of a 401
+        "api.authentication.SessionToken",
+        "api.authentication.BrowserSession",
+    ],
+    "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],
+    "DEFAULT_PARSER_CLASSES": ["api.parsing.StrictJson"],
+    "DEFAULT_RENDERER_CLASSES": ["api.rendering.Json"],
+    "DEFAULT_SCHEMA_CLASS": "api.schema.Operations",
+    "DEFAULT_METADATA_CLASS": None,
+    "EXCEPTION_HANDLER": "api.problems.answer",
+    "URL_FORMAT_OVERRIDE": None,
+}
+SPECTACULAR_SETTINGS = {
+    "TITLE": "Stewardship service",
+    "VERSION": "1",
+    "OAS_VERSION": "3.1.1",
+    "SCHEMA_PATH_PREFIX": "/api/v1",
+    "POSTPROCESSING_HOOKS": ["api.schema.complete"],  # not the enum hook: it does not read schemas of structs
+    "SORT_OPERATIONS": False,
+}
 
 # Words, dates and numbers.
 LANGUAGE_CODE = "en-us"

@@ -40,6 +40,13 @@ def plan(model: type[models.Model]) -> list[tuple[str, Callable[[dict[str, Any]]
     return plain + [(q, _amount(q, b)) for q, b in quantities.items()]
 
 
+@cache
+def plan_derived(model: type[models.Model]) -> list[tuple[str, Callable[[dict[str, Any]], Any]]]:
+    """Return the same for the columns that are computed from other records."""
+    derived: frozenset[str] = getattr(model, "derived", frozenset())
+    return [(f.name, _plain(f.attname)) for f in model._meta.concrete_fields if f.attname in derived]
+
+
 def _quantity(name: str, fields: dict[str, Any]) -> tuple[str, str]:
     for base in BASES:
         stem = name.removesuffix(f"_{base}")

@@ -37,6 +37,11 @@ class Record(models.Model):
         """Return who may read it, for life: ``group``, ``coordinators`` or one person's id."""
         return GROUP
 
+    @classmethod
+    def visible_to(cls, actor: Any) -> Q:
+        """Return the condition on the rows that this actor may read; a type with narrower audiences states its own."""
+        return Q()
+
 
 class Projection(models.Model):
     """Rows that say in columns what a record says in its content; made anew whenever it changes."""

@@ -1,0 +1,53 @@
+"""Whose group it is: resolved once for each request, from the address."""
+
+import re
+from typing import Any
+from uuid import UUID
+
+from rest_framework.permissions import BasePermission
+from rest_framework.views import APIView
+
+from stewardship.accounts import queries
+from stewardship.errors import NotPermitted, Unavailable
+
+_ID = re.compile(r"[0-9a-fA-F]{8}(-[0-9a-fA-F]{4}){3}-[0-9a-fA-F]{12}")
+
+
+def read_id(text: str) -> UUID:
+    """Return the id in an address; one that is malformed is answered like one that is unknown."""
+    if not _ID.fullmatch(text):
+        raise Unavailable
+    return UUID(text)
+
+
+class InGroup(BasePermission):
+    """A member of the group in the address; it becomes ``request.actor`` and ``request.group``."""
+
+    def has_permission(self, request: Any, view: Any) -> bool:
+        """Resolve the membership. Raises Unavailable for who never was a member, NotPermitted for who no longer is."""
+        if not request.user.is_authenticated:
+            return False
+        member = queries.membership(request.user.id, read_id(view.kwargs["group"]))
+        if member is None:
+            raise Unavailable
+        request.actor, request.group = queries.actor_of(member), member.group
+        if request.actor.is_former and not view.is_open_to_former:
+            raise NotPermitted("You are no longer a member of this group.")
+        return True
+
+
+class Endpoint(APIView):
+    """A view whose answers are for the one who asked, and are kept by nobody on the way."""
+
+    def finalize_response(self, request: Any, response: Any, *args: Any, **kwargs: Any) -> Any:
+        """Forbid storing."""
+        response = super().finalize_response(request, response, *args, **kwargs)
+        response.headers.setdefault("Cache-Control", "no-store")
+        return response
+
+
+class GroupEndpoint(Endpoint):
+    """A view under ``groups/{group}/``, for its members."""
+
+    permission_classes = [InGroup]
+    is_open_to_former = False

@@ -1,0 +1,24 @@
+"""Who is a member of what."""
+
+from uuid import UUID
+
+from django.db.models import QuerySet
+
+from stewardship.accounts.capabilities import Actor
+from stewardship.accounts.models import Member
+
+
+def membership(person_id: UUID, group_id: UUID) -> Member | None:
+    """Return the person's membership of the group, present or former, with the group; None if there never was one."""
+    return Member.objects.select_related("group").filter(person_id=person_id, group_id=group_id).first()
+
+
+def memberships(person_id: UUID) -> QuerySet[Member]:
+    """Return the person's present memberships, with their groups, in the order of the groups' names."""
+    found = Member.objects.select_related("group").filter(person_id=person_id, ended_at=None)
+    return found.order_by("group__name", "id")
+
+
+def actor_of(member: Member) -> Actor:
+    """Return the person as somebody who acts in the group."""
+    return Actor(member.person_id, member.group_id, member.id, member.role, is_former=member.ended_at is not None)
