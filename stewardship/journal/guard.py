@@ -18,7 +18,14 @@ def _touched(equal: str) -> str:
     return " OR ".join([*moved, "NEW.content IS NOT NULL", "NEW.salt IS NOT NULL"])
 
 
+# SQLite's REPLACE removes the row in its way without asking the triggers on DELETE.
+_IN_THE_WAY = (
+    f"EXISTS (SELECT 1 FROM {TABLE} WHERE group_id = NEW.group_id AND seq = NEW.seq) OR "
+    f"EXISTS (SELECT 1 FROM {TABLE} WHERE group_id = NEW.group_id AND record_id = NEW.record_id AND rev = NEW.rev)"
+)
 SQLITE = (
+    f"CREATE TRIGGER a_revision_is_not_replaced BEFORE INSERT ON {TABLE} WHEN {_IN_THE_WAY} "
+    f"BEGIN SELECT RAISE(ABORT, '{SAYS}'); END",
     f"CREATE TRIGGER a_revision_is_kept BEFORE DELETE ON {TABLE} BEGIN SELECT RAISE(ABORT, '{SAYS}'); END",
     f"CREATE TRIGGER a_revision_is_not_changed BEFORE UPDATE ON {TABLE} WHEN {_touched('IS')} "
     f"BEGIN SELECT RAISE(ABORT, '{SAYS}'); END",
@@ -42,9 +49,10 @@ def raise_guard(connection: Any) -> None:
 
 def lower_guard(connection: Any) -> None:
     """Take the triggers away; only to empty a test database or to undo the migration."""
+    names = ("a_revision_is_kept", "a_revision_is_not_changed", "a_revision_is_not_replaced")
     table = "" if connection.vendor == "sqlite" else f" ON {TABLE}"
     with connection.cursor() as cursor:
-        for trigger in ("a_revision_is_kept", "a_revision_is_not_changed"):
+        for trigger in names:
             cursor.execute(f"DROP TRIGGER IF EXISTS {trigger}{table}")
 
 
