@@ -14,15 +14,19 @@ from stewardship.jobs.lease import MOST_ATTEMPTS, LeaseLost, Watch, claim, free,
 from stewardship.jobs.models import UNFINISHED, Job, State
 from stewardship.journal.book import Entry
 
-__all__ = ["Kinds", "LeaseLost", "ask", "call_workers", "cancel", "due", "fenced", "progress", "run"]
+__all__ = [
+    "CALLED_AT_ONCE", "Kind", "Kinds", "LeaseLost", "ask", "call_workers", "cancel", "due", "fenced", "progress", "run",
+]  # fmt: skip
 
 logger = logging.getLogger(__name__)
 
-Kinds = Mapping[str, Callable[[Job, datetime], dict[str, Any]]]
-"""Kind -> ``function(job, at)``, which returns the job's result, plain JSON.
+Kind = Callable[[Job, datetime], dict[str, Any]]
+"""``function(job, at)``, which does the work of one kind of job and returns its result, plain JSON.
 
 A function that writes calls ``fenced`` inside its own transaction. One that only reads returns its result.
 """
+
+Kinds = Mapping[str, Kind]
 
 FIRST_BACK_OFF = timedelta(seconds=10)
 """How long a job waits after its first failure; twice as long after each further one."""

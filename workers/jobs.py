@@ -1,0 +1,15 @@
+"""What runs in the background: one table, and the task that runs a job from it."""
+
+from django.utils import timezone
+
+from stewardship.jobs import services as jobs
+from workers.celery import app
+
+JOBS: dict[str, jobs.Kind] = {}
+"""Kind -> ``function(job, at)``."""
+
+
+@app.task(acks_late=True, reject_on_worker_lost=True, ignore_result=True)
+def run_job(job_id: str) -> None:
+    """Run one job row if it is free or its lease has lapsed; safe to deliver twice."""
+    jobs.run(job_id, JOBS, at=timezone.now())

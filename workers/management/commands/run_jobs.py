@@ -1,0 +1,70 @@
+"""Do the jobs that are due, one after another, without a broker: ``manage.py run_jobs``."""
+
+import logging
+import signal
+import time
+from argparse import ArgumentParser
+from types import FrameType
+from typing import Any
+
+from django.core.management.base import BaseCommand
+from django.db import close_old_connections
+from django.utils import timezone
+
+from stewardship.jobs import services as jobs
+from workers.jobs import JOBS
+
+logger = logging.getLogger(__name__)
+
+NAP_S = 0.1
+"""How soon a wait notices that it is to end."""
+
+
+class Command(BaseCommand):
+    """Loops over the due jobs until it is told to end; any number of these may run at once."""
+
+    help = "Do background jobs without Redis. Ctrl-C or SIGTERM ends it after the running job; a second one at once."
+    is_ending = False
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        """Take how often to look, and whether only once."""
+        parser.add_argument("--once", action="store_true", help="do what is due now, then end")
+        parser.add_argument("--interval", type=float, default=1.0, help="seconds between looks when nothing is due")
+
+    def handle(self, *, once: bool, interval: float, **options: Any) -> None:
+        """Do jobs until told to end."""
+        for number in (signal.SIGTERM, signal.SIGINT):
+            signal.signal(number, self._end)
+        if once:
+            self._do_due()
+            return
+        while not self.is_ending:
+            if not self._do_due_whatever_happens():
+                self._wait(interval)
+
+    def _end(self, number: int, frame: FrameType | None) -> None:
+        """End after the running job; the same signal again ends at once, and the job is done anew by another."""
+        self.is_ending = True
+        signal.signal(number, signal.SIG_DFL)
+
+    def _do_due(self) -> int:
+        """Do the jobs due now; return how many were done here."""
+        done = 0
+        for job_id in jobs.due(timezone.now()).values_list("id", flat=True)[: jobs.CALLED_AT_ONCE]:
+            if self.is_ending:
+                break
+            done += jobs.run(job_id, JOBS, at=timezone.now())
+        return done
+
+    def _do_due_whatever_happens(self) -> int:
+        try:
+            close_old_connections()
+            return self._do_due()
+        except Exception:  # a database that is away must not end the only worker; it is looked for again
+            logger.exception("The jobs could not be looked through; trying again")
+            return 0
+
+    def _wait(self, seconds: float) -> None:
+        ends = time.monotonic() + seconds
+        while not self.is_ending and time.monotonic() < ends:
+            time.sleep(min(NAP_S, seconds))
