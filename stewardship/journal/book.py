@@ -56,13 +56,14 @@ class Entry:
         self.group_id, self.by, self.at, self.device_id = group_id, by, at, device_id
         self.cause = Cause(new_id(), "write")
         self.taken: set[UUID] = set()
-        """Ids of new records that are another group's, where that was looked for."""
+        """Ids of new records that stand for something else already, where that was looked for."""
         self.seq_of: dict[tuple[UUID, int], int] = {}
         """Filled when written: (record, rev) -> the revision's number in the book."""
         self.held = 0
         """Mutations held in this entry, until a person settles them."""
         self._known: dict[tuple[type, UUID], Any] = {}
         self._lists: dict[tuple[type, str, UUID], list[Any]] = {}
+        self._new_ids: set[UUID] = set()
         self._steps: list[Step] = []
         self._rows: list[models.Model] = []
         self._is_written = False
@@ -122,11 +123,12 @@ class Entry:
     def create(self, model: type[R], *, id: UUID | None, **values: Any) -> R:
         """Stage a new record; without an id it gets one. Raises IdTaken."""
         id = id or new_id()
-        if self._known.get((model, id)) is not None:
+        if id in self._new_ids or self._known.get((model, id)) is not None:
             raise IdTaken
         own = {"id": id, "group_id": self.group_id, "entered_by_id": self.by.person_id, "entered_at": self.at}
         record: R = _new(model, own | values)
         self._known[model, id] = record
+        self._new_ids.add(id)
         self._stage(record, None, told=True)
         return record
 
@@ -170,6 +172,7 @@ class Entry:
         for step in reversed(self._steps[mark:]):
             if step.old is None:
                 self._known[type(step.record), step.record.id] = None
+                self._new_ids.discard(step.record.id)
             else:
                 vars(step.record).update(step.old)
         del self._steps[mark:]

@@ -100,19 +100,25 @@ class Taken:
 
 def perform_one(sent: Sent, *, actor: Actor, at: datetime) -> Done:
     """Perform one mutation or raise the rule it breaks: the door of REST and pages. Refused, it writes nothing."""
-    verb, wish = read(sent)
+    return perform_together([sent], actor=actor, at=at)[0]
 
-    def attempt(careful: bool) -> Done:
-        atom = Atom(sent, sent.mid, verb, wish)
+
+def perform_together(several: list[Sent], *, actor: Actor, at: datetime) -> list[Done]:
+    """Perform what one form of a page says, all of it, or raise the first rule it breaks and write nothing."""
+    readings = [(sent, *read(sent)) for sent in several]
+
+    def attempt(careful: bool) -> list[Done]:
         with open_entry(group_id=actor.group_id, by=actor, at=at) as entry:
-            told = Mutation.objects.filter(group_id=actor.group_id, mid=sent.mid).first()
-            if told is not None:
-                return Done(_told_again(told, sent), replayed=True)
-            load(entry, [atom], careful=careful)
-            decide(entry, [atom])
+            ledger = Mutation.objects.filter(group_id=actor.group_id, mid__in=[sent.mid for sent in several])
+            told = {known.mid: known for known in ledger}
+            again = {s.mid: Done(_told_again(told[s.mid], s), replayed=True) for s in several if s.mid in told}
+            atoms = [Atom(sent, sent.mid, verb, wish) for sent, verb, wish in readings if sent.mid not in again]
+            load(entry, atoms, careful=careful)
+            decide(entry, atoms)
             entry.write()
-            _write_ledger(entry, [atom])
-        return Done(atom.result, atom.record)
+            _write_ledger(entry, atoms)
+        done = again | {atom.key: Done(atom.result, atom.record) for atom in atoms}
+        return [done[sent.mid] for sent in several]
 
     return _again_if_unlucky(attempt)
 
@@ -219,7 +225,7 @@ def _load_lists(entry: Entry, atoms: list[Atom]) -> None:
 
 
 def _mark_foreign(entry: Entry, atoms: list[Atom]) -> None:
-    """Find new ids that are another group's: looked for only after the database refused one."""
+    """Find new ids that another group or another type has: looked for only after the database refused one."""
     wanted: dict[Any, set[UUID]] = {}
     for atom in atoms:
         if atom.creates and atom.verb:
@@ -227,6 +233,8 @@ def _mark_foreign(entry: Entry, atoms: list[Atom]) -> None:
     for model, ids in wanted.items():
         foreign = model._base_manager.filter(id__in=ids).exclude(group_id=entry.group_id)
         entry.taken |= set(foreign.values_list("id", flat=True))
+        of_a_kind = Revision.objects.filter(group_id=entry.group_id, record_id__in=ids).exclude(kind=model.kind)
+        entry.taken |= set(of_a_kind.values_list("record_id", flat=True))
 
 
 # -- deciding --------------------------------------------------------------------------------------
