@@ -14,6 +14,7 @@ from uuid import UUID
 from django.apps import apps
 
 from stewardship.journal.models import Book, Projection, Record, Revision
+from stewardship.sync.models import Mutation
 
 SEALED = (
     "group_id", "kind", "record_id", "rev", "op", "mid", "by_id", "device_id", "at", "reason", "audience",
@@ -45,6 +46,7 @@ def _without_a_book() -> Iterator[str]:
 def _in_book(book: Book) -> Iterator[str]:
     revisions = list(Revision.objects.filter(group_id=book.group_id).order_by("seq"))
     yield from _chain(book, revisions)
+    yield from _ledger(book, revisions)
     by_record: dict[UUID, list[Revision]] = {}
     for revision in revisions:
         by_record.setdefault(revision.record_id, []).append(revision)
@@ -71,6 +73,18 @@ def _chain(book: Book, revisions: list[Revision]) -> Iterator[str]:
             previous = revision.hash
     if previous != book.head_hash:
         yield f"the head of {book.group_id} does not seal its last number"
+
+
+def _ledger(book: Book, revisions: list[Revision]) -> Iterator[str]:
+    lines = list(Mutation.objects.filter(group_id=book.group_id))
+    if book.held != sum(line.outcome == "held" for line in lines):
+        yield f"{book.group_id} does not count its held mutations"
+    applied = {line.mid for line in lines if line.outcome == "applied"}
+    written = {revision.mid for revision in revisions}
+    if not applied <= written:
+        yield "the ledger tells of changes that are not in the book"
+    if any(line.mid in written for line in lines if line.outcome != "applied"):
+        yield "the book tells of changes that the ledger says were not made"
 
 
 def sealed(previous: str, revision: Revision) -> str:
