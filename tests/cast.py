@@ -148,7 +148,7 @@ def _joins(coordinator: Someone, name: str, email: str, role: str) -> Someone:
 
 def with_device(member: Member, name: str = "phone") -> Someone:
     """Return a member with a device that holds a token."""
-    token = f"{name}-of-{member.id}"
+    token = f"sdt_{name}-of-{member.id}"
     hashed = sha256(token.encode()).hexdigest()
     device = Device.objects.create(person=member.person, name=name, secret_hash=hashed, created_at=AT)
     return Someone(member.person, member, device, token)
