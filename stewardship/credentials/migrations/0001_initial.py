@@ -6,40 +6,111 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('accounts', '0001_initial'),
+        ("accounts", "0001_initial"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='Credential',
+            name="Credential",
             fields=[
-                ('id', models.UUIDField(editable=False, primary_key=True, serialize=False)),
-                ('rev', models.PositiveIntegerField(default=1, verbose_name='revisions so far')),
-                ('entered_at', models.DateTimeField()),
-                ('covers', models.CharField(choices=[('herbicide_application', 'herbicide credential'), ('saw', 'saw certificate'), ('first_aid', 'first-aid certificate'), ('burning', 'burn certificate'), ('training', 'training')], max_length=40)),
-                ('authority', models.CharField(blank=True, max_length=200, verbose_name='who issued it')),
-                ('number', models.CharField(blank=True, max_length=100, verbose_name='number as printed')),
-                ('issued_on', models.DateField(null=True, verbose_name='none while it is not issued')),
-                ('expires_on', models.DateField(null=True, verbose_name='last day on which it counts')),
-                ('never_expires', models.BooleanField(default=False)),
-                ('grace_days', models.PositiveIntegerField(default=0, verbose_name='days after its end in which it can still be renewed')),
-                ('received_on', models.DateField(null=True, verbose_name='none while it is not in hand: it does not count yet')),
-                ('note', models.TextField(blank=True)),
-                ('voided_at', models.DateTimeField(null=True, verbose_name='when it was called a mistaken entry')),
-                ('entered_by', models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('group', models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='accounts.group')),
-                ('holder', models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='credentials', to='accounts.member')),
-                ('person', models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ("id", models.UUIDField(editable=False, primary_key=True, serialize=False)),
+                ("rev", models.PositiveIntegerField(default=1, verbose_name="revisions so far")),
+                ("entered_at", models.DateTimeField()),
+                (
+                    "covers",
+                    models.CharField(
+                        choices=[
+                            ("herbicide_application", "herbicide credential"),
+                            ("saw", "saw certificate"),
+                            ("first_aid", "first-aid certificate"),
+                            ("burning", "burn certificate"),
+                            ("training", "training"),
+                        ],
+                        max_length=40,
+                    ),
+                ),
+                ("authority", models.CharField(blank=True, max_length=200, verbose_name="who issued it")),
+                ("number", models.CharField(blank=True, max_length=100, verbose_name="number as printed")),
+                ("issued_on", models.DateField(null=True, verbose_name="none while it is not issued")),
+                ("expires_on", models.DateField(null=True, verbose_name="last day on which it counts")),
+                ("never_expires", models.BooleanField(default=False)),
+                (
+                    "grace_days",
+                    models.PositiveIntegerField(
+                        default=0, verbose_name="days after its end in which it can still be renewed"
+                    ),
+                ),
+                (
+                    "received_on",
+                    models.DateField(null=True, verbose_name="none while it is not in hand: it does not count yet"),
+                ),
+                ("note", models.TextField(blank=True)),
+                ("voided_at", models.DateTimeField(null=True, verbose_name="when it was called a mistaken entry")),
+                (
+                    "entered_by",
+                    models.ForeignKey(
+                        db_index=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "group",
+                    models.ForeignKey(
+                        db_index=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="accounts.group",
+                    ),
+                ),
+                (
+                    "holder",
+                    models.ForeignKey(
+                        db_index=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="credentials",
+                        to="accounts.member",
+                    ),
+                ),
+                (
+                    "person",
+                    models.ForeignKey(
+                        db_index=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'abstract': False,
-                'indexes': [models.Index(fields=['group', 'id'], name='credential_in_group'), models.Index(fields=['group', 'holder'], name='credentials_of_a_member')],
-                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('expires_on', None), ('never_expires', True)), models.Q(('expires_on__isnull', False), ('never_expires', False)), _connector='OR'), name='a_credential_ends_on_a_day_or_never'), models.CheckConstraint(condition=models.Q(('expires_on__gte', models.F('issued_on'))), name='a_credential_ends_after_its_issue'), models.CheckConstraint(condition=models.Q(('received_on', None), ('issued_on__isnull', False), _connector='OR'), name='a_credential_in_hand_was_issued')],
+                "abstract": False,
+                "indexes": [
+                    models.Index(fields=["group", "id"], name="credential_in_group"),
+                    models.Index(fields=["group", "holder"], name="credentials_of_a_member"),
+                ],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("expires_on", None), ("never_expires", True)),
+                            models.Q(("expires_on__isnull", False), ("never_expires", False)),
+                            _connector="OR",
+                        ),
+                        name="a_credential_ends_on_a_day_or_never",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("expires_on__gte", models.F("issued_on"))),
+                        name="a_credential_ends_after_its_issue",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("received_on", None), ("issued_on__isnull", False), _connector="OR"),
+                        name="a_credential_in_hand_was_issued",
+                    ),
+                ],
             },
         ),
     ]

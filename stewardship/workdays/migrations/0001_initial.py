@@ -6,169 +6,371 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('accounts', '0001_initial'),
-        ('places', '0001_initial'),
+        ("accounts", "0001_initial"),
+        ("places", "0001_initial"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='Duty',
+            name="Duty",
             fields=[
-                ('id', models.UUIDField(editable=False, primary_key=True, serialize=False)),
-                ('rev', models.PositiveIntegerField(default=1, verbose_name='revisions so far')),
-                ('entered_at', models.DateTimeField()),
-                ('name', models.CharField(choices=[('leader', 'leader'), ('team_leader', 'team leader'), ('applicator', 'applicator'), ('sawyer', 'sawyer'), ('swamper', 'swamper'), ('cutter', 'cutter'), ('puller', 'puller'), ('hauler', 'hauler'), ('burn_boss', 'burn boss'), ('other', 'other')], max_length=20)),
-                ('other_name', models.CharField(blank=True, max_length=100, verbose_name='what it is, where the name is other')),
-                ('wanted', models.PositiveIntegerField(verbose_name='how many people')),
-                ('minimum_age', models.PositiveSmallIntegerField(null=True, verbose_name='in years, on the day')),
-                ('entered_by', models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('group', models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='accounts.group')),
+                ("id", models.UUIDField(editable=False, primary_key=True, serialize=False)),
+                ("rev", models.PositiveIntegerField(default=1, verbose_name="revisions so far")),
+                ("entered_at", models.DateTimeField()),
+                (
+                    "name",
+                    models.CharField(
+                        choices=[
+                            ("leader", "leader"),
+                            ("team_leader", "team leader"),
+                            ("applicator", "applicator"),
+                            ("sawyer", "sawyer"),
+                            ("swamper", "swamper"),
+                            ("cutter", "cutter"),
+                            ("puller", "puller"),
+                            ("hauler", "hauler"),
+                            ("burn_boss", "burn boss"),
+                            ("other", "other"),
+                        ],
+                        max_length=20,
+                    ),
+                ),
+                (
+                    "other_name",
+                    models.CharField(blank=True, max_length=100, verbose_name="what it is, where the name is other"),
+                ),
+                ("wanted", models.PositiveIntegerField(verbose_name="how many people")),
+                ("minimum_age", models.PositiveSmallIntegerField(null=True, verbose_name="in years, on the day")),
+                (
+                    "entered_by",
+                    models.ForeignKey(
+                        db_index=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "group",
+                    models.ForeignKey(
+                        db_index=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="accounts.group",
+                    ),
+                ),
             ],
             options={
-                'abstract': False,
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='WorkDay',
+            name="WorkDay",
             fields=[
-                ('id', models.UUIDField(editable=False, primary_key=True, serialize=False)),
-                ('rev', models.PositiveIntegerField(default=1, verbose_name='revisions so far')),
-                ('entered_at', models.DateTimeField()),
-                ('title', models.CharField(max_length=200)),
-                ('on_date', models.DateField(verbose_name='local date, by the clock of time_zone')),
-                ('time_zone', models.CharField(max_length=60, verbose_name="the property's zone, else the group's, when the day was planned")),
-                ('starts_at', models.DateTimeField(null=True)),
-                ('ends_at', models.DateTimeField(null=True)),
-                ('meeting_point', models.TextField(blank=True)),
-                ('note', models.TextField(blank=True)),
-                ('units', models.JSONField(default=list, verbose_name='ids of the units to work in')),
-                ('herbicide_planned', models.BooleanField(default=False)),
-                ('state', models.CharField(choices=[('draft', 'a draft'), ('open', 'open'), ('confirmed', 'confirmed'), ('under_way', 'under way'), ('stopped', 'stopped early'), ('done', 'done'), ('closed', 'closed'), ('cancelled', 'cancelled')], default='draft', max_length=20)),
-                ('state_reason', models.TextField(blank=True, verbose_name='why it was stopped or cancelled')),
-                ('stopped_at', models.DateTimeField(null=True, verbose_name='when it was stopped early')),
-                ('entered_by', models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('group', models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='accounts.group')),
-                ('property', models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='work_days', to='places.property')),
+                ("id", models.UUIDField(editable=False, primary_key=True, serialize=False)),
+                ("rev", models.PositiveIntegerField(default=1, verbose_name="revisions so far")),
+                ("entered_at", models.DateTimeField()),
+                ("title", models.CharField(max_length=200)),
+                ("on_date", models.DateField(verbose_name="local date, by the clock of time_zone")),
+                (
+                    "time_zone",
+                    models.CharField(
+                        max_length=60, verbose_name="the property's zone, else the group's, when the day was planned"
+                    ),
+                ),
+                ("starts_at", models.DateTimeField(null=True)),
+                ("ends_at", models.DateTimeField(null=True)),
+                ("meeting_point", models.TextField(blank=True)),
+                ("note", models.TextField(blank=True)),
+                ("units", models.JSONField(default=list, verbose_name="ids of the units to work in")),
+                ("herbicide_planned", models.BooleanField(default=False)),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[
+                            ("draft", "a draft"),
+                            ("open", "open"),
+                            ("confirmed", "confirmed"),
+                            ("under_way", "under way"),
+                            ("stopped", "stopped early"),
+                            ("done", "done"),
+                            ("closed", "closed"),
+                            ("cancelled", "cancelled"),
+                        ],
+                        default="draft",
+                        max_length=20,
+                    ),
+                ),
+                ("state_reason", models.TextField(blank=True, verbose_name="why it was stopped or cancelled")),
+                ("stopped_at", models.DateTimeField(null=True, verbose_name="when it was stopped early")),
+                (
+                    "entered_by",
+                    models.ForeignKey(
+                        db_index=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "group",
+                    models.ForeignKey(
+                        db_index=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="accounts.group",
+                    ),
+                ),
+                (
+                    "property",
+                    models.ForeignKey(
+                        db_index=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="work_days",
+                        to="places.property",
+                    ),
+                ),
             ],
             options={
-                'abstract': False,
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='SignUp',
+            name="SignUp",
             fields=[
-                ('id', models.UUIDField(editable=False, primary_key=True, serialize=False)),
-                ('rev', models.PositiveIntegerField(default=1, verbose_name='revisions so far')),
-                ('entered_at', models.DateTimeField()),
-                ('withdrawn_at', models.DateTimeField(null=True)),
-                ('duty', models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='sign_ups', to='workdays.duty')),
-                ('entered_by', models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('group', models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='accounts.group')),
-                ('member', models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='sign_ups', to='accounts.member')),
-                ('work_day', models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='sign_ups', to='workdays.workday')),
+                ("id", models.UUIDField(editable=False, primary_key=True, serialize=False)),
+                ("rev", models.PositiveIntegerField(default=1, verbose_name="revisions so far")),
+                ("entered_at", models.DateTimeField()),
+                ("withdrawn_at", models.DateTimeField(null=True)),
+                (
+                    "duty",
+                    models.ForeignKey(
+                        db_index=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="sign_ups",
+                        to="workdays.duty",
+                    ),
+                ),
+                (
+                    "entered_by",
+                    models.ForeignKey(
+                        db_index=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "group",
+                    models.ForeignKey(
+                        db_index=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="accounts.group",
+                    ),
+                ),
+                (
+                    "member",
+                    models.ForeignKey(
+                        db_index=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="sign_ups",
+                        to="accounts.member",
+                    ),
+                ),
+                (
+                    "work_day",
+                    models.ForeignKey(
+                        db_index=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="sign_ups",
+                        to="workdays.workday",
+                    ),
+                ),
             ],
             options={
-                'abstract': False,
+                "abstract": False,
             },
         ),
         migrations.AddField(
-            model_name='duty',
-            name='work_day',
-            field=models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='duties', to='workdays.workday'),
+            model_name="duty",
+            name="work_day",
+            field=models.ForeignKey(
+                db_index=False,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="duties",
+                to="workdays.workday",
+            ),
         ),
         migrations.CreateModel(
-            name='Attendance',
+            name="Attendance",
             fields=[
-                ('id', models.UUIDField(editable=False, primary_key=True, serialize=False)),
-                ('rev', models.PositiveIntegerField(default=1, verbose_name='revisions so far')),
-                ('entered_at', models.DateTimeField()),
-                ('age_class', models.CharField(choices=[('adult', 'adult'), ('youth', 'youth'), ('staff', 'staff')], max_length=20)),
-                ('on_date', models.DateField(verbose_name="local date of in_at, by the work day's zone")),
-                ('in_at', models.DateTimeField()),
-                ('out_at', models.DateTimeField(null=True, verbose_name='none: not checked out, hours unknown')),
-                ('how_known', models.CharField(blank=True, choices=[('measured', 'measured'), ('estimated', 'estimated')], max_length=20, verbose_name='how out_at is known')),
-                ('marks', models.JSONField(default=list, verbose_name='what was flagged')),
-                ('voided_at', models.DateTimeField(null=True, verbose_name='when it was called a mistaken entry')),
-                ('entered_by', models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('group', models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='accounts.group')),
-                ('member', models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='attendances', to='accounts.member')),
-                ('work_day', models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='attendances', to='workdays.workday')),
+                ("id", models.UUIDField(editable=False, primary_key=True, serialize=False)),
+                ("rev", models.PositiveIntegerField(default=1, verbose_name="revisions so far")),
+                ("entered_at", models.DateTimeField()),
+                (
+                    "age_class",
+                    models.CharField(
+                        choices=[("adult", "adult"), ("youth", "youth"), ("staff", "staff")], max_length=20
+                    ),
+                ),
+                ("on_date", models.DateField(verbose_name="local date of in_at, by the work day's zone")),
+                ("in_at", models.DateTimeField()),
+                ("out_at", models.DateTimeField(null=True, verbose_name="none: not checked out, hours unknown")),
+                (
+                    "how_known",
+                    models.CharField(
+                        blank=True,
+                        choices=[("measured", "measured"), ("estimated", "estimated")],
+                        max_length=20,
+                        verbose_name="how out_at is known",
+                    ),
+                ),
+                ("marks", models.JSONField(default=list, verbose_name="what was flagged")),
+                ("voided_at", models.DateTimeField(null=True, verbose_name="when it was called a mistaken entry")),
+                (
+                    "entered_by",
+                    models.ForeignKey(
+                        db_index=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "group",
+                    models.ForeignKey(
+                        db_index=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="accounts.group",
+                    ),
+                ),
+                (
+                    "member",
+                    models.ForeignKey(
+                        db_index=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="attendances",
+                        to="accounts.member",
+                    ),
+                ),
+                (
+                    "work_day",
+                    models.ForeignKey(
+                        db_index=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="attendances",
+                        to="workdays.workday",
+                    ),
+                ),
             ],
             options={
-                'abstract': False,
+                "abstract": False,
             },
         ),
         migrations.AddIndex(
-            model_name='workday',
-            index=models.Index(fields=['group', 'id'], name='workday_in_group'),
+            model_name="workday",
+            index=models.Index(fields=["group", "id"], name="workday_in_group"),
         ),
         migrations.AddIndex(
-            model_name='workday',
-            index=models.Index(fields=['group', 'property', 'on_date'], name='work_days_of_a_property'),
+            model_name="workday",
+            index=models.Index(fields=["group", "property", "on_date"], name="work_days_of_a_property"),
         ),
         migrations.AddIndex(
-            model_name='workday',
-            index=models.Index(fields=['group', 'on_date'], name='work_days_by_date'),
+            model_name="workday",
+            index=models.Index(fields=["group", "on_date"], name="work_days_by_date"),
         ),
         migrations.AddConstraint(
-            model_name='workday',
-            constraint=models.CheckConstraint(condition=models.Q(('ends_at__gt', models.F('starts_at'))), name='a_work_day_ends_after_it_starts'),
+            model_name="workday",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("ends_at__gt", models.F("starts_at"))), name="a_work_day_ends_after_it_starts"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='workday',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('state', 'stopped'), _negated=True), models.Q(('stopped_at__isnull', False), models.Q(('state_reason', ''), _negated=True)), _connector='OR'), name='a_stopped_work_day_has_a_time_and_a_reason'),
+            model_name="workday",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("state", "stopped"), _negated=True),
+                    models.Q(("stopped_at__isnull", False), models.Q(("state_reason", ""), _negated=True)),
+                    _connector="OR",
+                ),
+                name="a_stopped_work_day_has_a_time_and_a_reason",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='workday',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('state', 'cancelled'), _negated=True), models.Q(('state_reason', ''), _negated=True), _connector='OR'), name='a_cancelled_work_day_has_a_reason'),
+            model_name="workday",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("state", "cancelled"), _negated=True),
+                    models.Q(("state_reason", ""), _negated=True),
+                    _connector="OR",
+                ),
+                name="a_cancelled_work_day_has_a_reason",
+            ),
         ),
         migrations.AddIndex(
-            model_name='signup',
-            index=models.Index(fields=['group', 'id'], name='signup_in_group'),
+            model_name="signup",
+            index=models.Index(fields=["group", "id"], name="signup_in_group"),
         ),
         migrations.AddIndex(
-            model_name='signup',
-            index=models.Index(fields=['group', 'work_day'], name='sign_ups_of_a_work_day'),
+            model_name="signup",
+            index=models.Index(fields=["group", "work_day"], name="sign_ups_of_a_work_day"),
         ),
         migrations.AddIndex(
-            model_name='signup',
-            index=models.Index(fields=['group', 'member'], name='sign_ups_of_a_member'),
+            model_name="signup",
+            index=models.Index(fields=["group", "member"], name="sign_ups_of_a_member"),
         ),
         migrations.AddIndex(
-            model_name='duty',
-            index=models.Index(fields=['group', 'id'], name='duty_in_group'),
+            model_name="duty",
+            index=models.Index(fields=["group", "id"], name="duty_in_group"),
         ),
         migrations.AddIndex(
-            model_name='duty',
-            index=models.Index(fields=['group', 'work_day'], name='duties_of_a_work_day'),
+            model_name="duty",
+            index=models.Index(fields=["group", "work_day"], name="duties_of_a_work_day"),
         ),
         migrations.AddConstraint(
-            model_name='duty',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('name', 'other'), models.Q(('other_name', ''), _negated=True)), models.Q(models.Q(('name', 'other'), _negated=True), ('other_name', '')), _connector='OR'), name='only_an_other_duty_is_named_in_words'),
+            model_name="duty",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("name", "other"), models.Q(("other_name", ""), _negated=True)),
+                    models.Q(models.Q(("name", "other"), _negated=True), ("other_name", "")),
+                    _connector="OR",
+                ),
+                name="only_an_other_duty_is_named_in_words",
+            ),
         ),
         migrations.AddIndex(
-            model_name='attendance',
-            index=models.Index(fields=['group', 'id'], name='attendance_in_group'),
+            model_name="attendance",
+            index=models.Index(fields=["group", "id"], name="attendance_in_group"),
         ),
         migrations.AddIndex(
-            model_name='attendance',
-            index=models.Index(fields=['group', 'work_day'], name='attendances_of_a_work_day'),
+            model_name="attendance",
+            index=models.Index(fields=["group", "work_day"], name="attendances_of_a_work_day"),
         ),
         migrations.AddIndex(
-            model_name='attendance',
-            index=models.Index(fields=['group', 'member'], name='attendances_of_a_member'),
+            model_name="attendance",
+            index=models.Index(fields=["group", "member"], name="attendances_of_a_member"),
         ),
         migrations.AddConstraint(
-            model_name='attendance',
-            constraint=models.CheckConstraint(condition=models.Q(('out_at__gte', models.F('in_at'))), name='a_check_out_follows_its_check_in'),
+            model_name="attendance",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("out_at__gte", models.F("in_at"))), name="a_check_out_follows_its_check_in"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='attendance',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('how_known', ''), ('out_at', None)), models.Q(('out_at__isnull', False), models.Q(('how_known', ''), _negated=True)), _connector='OR'), name='a_check_out_says_how_it_is_known'),
+            model_name="attendance",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("how_known", ""), ("out_at", None)),
+                    models.Q(("out_at__isnull", False), models.Q(("how_known", ""), _negated=True)),
+                    _connector="OR",
+                ),
+                name="a_check_out_says_how_it_is_known",
+            ),
         ),
     ]
