@@ -1,0 +1,78 @@
+"""A work day is closed when nothing about it is open; refused, every reason is told."""
+
+import pytest
+
+from stewardship.closeout.services import DayNotClosable
+from stewardship.errors import NotPermitted
+from tests.cast import sent
+from tests.planning import Plan, at
+
+
+@pytest.fixture
+def plan(coordinator):
+    plan = Plan(coordinator)
+    plan.does("open")
+    return plan
+
+
+def test_a_day_that_is_done_and_left_by_all_is_closed(plan, volunteer):
+    plan.comes(volunteer, out_at=at("12:00"), how_known="measured")
+
+    assert plan.does("finish", "close").state == "closed"
+
+
+def test_a_day_that_was_stopped_is_closed(coordinator, volunteer):
+    plan = Plan(coordinator, herbicide_planned=False)
+    plan.does("open", "confirm")
+    plan.comes(volunteer, out_at=at("11:05"), how_known="measured")
+    plan.does("stop", stopped_at=at("11:05"), reason="rain")
+
+    assert plan.does("close").state == "closed"
+
+
+def test_every_reason_is_told_at_once(plan, volunteer, other_volunteer, coordinator):
+    for someone in (volunteer, other_volunteer):
+        plan.comes(someone)
+    plan.comes(coordinator, out_at=at("12:00"), how_known="measured")
+
+    with pytest.raises(DayNotClosable) as refused:
+        plan.does("close")
+
+    assert refused.value.code == "day_not_closable"
+    reasons = refused.value.facts["reasons"]
+    assert [reason["code"] for reason in reasons] == ["state_wrong", "not_checked_out", "not_checked_out"]
+    assert {reason["where"] for reason in reasons[1:]} == {
+        f"members/{someone.member.id}" for someone in (volunteer, other_volunteer)
+    }
+    assert "Tobias Quill has not checked out" in str(refused.value)
+    assert plan.day.state == "open"
+
+
+def test_a_voided_check_in_is_not_waited_for(plan, volunteer, coordinator):
+    came = plan.comes(volunteer)
+    plan.comes(coordinator, out_at=at("12:00"), how_known="measured")
+    volunteer.does("attendance", "void", id=came.id, reason="wrong day")
+
+    assert plan.does("finish", "close").state == "closed"
+
+
+def test_a_closed_day_is_not_closed_again(plan, volunteer):
+    plan.comes(volunteer, out_at=at("12:00"), how_known="measured")
+    plan.does("finish", "close")
+
+    with pytest.raises(DayNotClosable, match="This work day is closed"):
+        plan.does("close")
+
+
+def test_only_a_coordinator_closes_a_day(plan, volunteer):
+    with pytest.raises(NotPermitted):
+        volunteer.does("work_day", "close", id=plan.id)
+
+
+def test_a_push_is_held_with_the_same_code_and_reasons(plan, coordinator, volunteer):
+    plan.comes(volunteer)
+
+    [result] = coordinator.pushes(sent("work_day", "close", id=plan.id)).results
+
+    assert (result["outcome"], result["code"]) == ("held", "day_not_closable")
+    assert [reason["code"] for reason in result["reasons"]] == ["state_wrong", "not_checked_out"]

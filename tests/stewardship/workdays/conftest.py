@@ -1,0 +1,11 @@
+"""A planned work day for the tests of this folder."""
+
+import pytest
+
+from tests.planning import Plan
+
+
+@pytest.fixture
+def plan(coordinator):
+    """Give a draft work day with herbicide, on 1 July 2027."""
+    return Plan(coordinator)

@@ -1,0 +1,365 @@
+"""People check in and out: facts, recorded and flagged; refused is only what cannot be true."""
+
+from datetime import date
+
+import pytest
+from django.db import IntegrityError, connection, transaction
+from django.test.utils import CaptureQueriesContext
+
+from stewardship.errors import AlreadyVoided, NotPermitted, ReasonMissing, Unavailable, Unreadable
+from stewardship.journal.ids import new_id
+from stewardship.journal.models import Revision
+from stewardship.workdays.models import Attendance
+from stewardship.workdays.services.attendances import (
+    AlreadyIn,
+    AlreadyOut,
+    AttendanceOverlaps,
+    HowKnownMissing,
+    OutBeforeIn,
+)
+from stewardship.workdays.states import StateWrong
+from tests.cast import sent
+from tests.planning import at, licence
+
+OUT = {"out_at": at("12:00"), "how_known": "measured"}
+
+
+@pytest.fixture
+def confirmed(plan, coordinator):
+    return plan.staffed(coordinator).does("confirm") and plan
+
+
+def codes(record):
+    return [mark["code"] for mark in record.marks]
+
+
+# -- in and out ------------------------------------------------------------------------------------
+
+
+def test_a_check_in_without_a_check_out_leaves_the_hours_unknown(confirmed, volunteer):
+    came = confirmed.comes(volunteer)
+
+    assert (came.member_id, came.on_date, came.out_at, came.how_known) == (
+        volunteer.member.id, date(2027, 7, 1), None, "",
+    )  # fmt: skip
+    assert came.marks == []
+
+
+def test_a_member_checks_out(confirmed, volunteer):
+    came = confirmed.comes(volunteer)
+
+    volunteer.does("attendance", "check_out", id=came.id, **OUT)
+
+    assert Attendance.objects.get().how_known == "measured"
+
+
+def test_a_sheet_is_typed_with_both_times_at_once(confirmed, coordinator, volunteer):
+    confirmed.comes(coordinator, member=volunteer.member.id, age_class="staff", **OUT)
+
+    came = Attendance.objects.get()
+    assert (came.member_id, came.age_class, came.how_known) == (volunteer.member.id, "staff", "measured")
+
+
+def test_a_member_may_come_back_the_same_day(confirmed, volunteer):
+    confirmed.comes(volunteer, **OUT)
+
+    assert confirmed.comes(volunteer, "12:00")
+
+
+def test_the_first_check_in_sets_a_confirmed_day_under_way_in_the_same_entry(confirmed, volunteer):
+    confirmed.comes(volunteer)
+
+    assert confirmed.day.state == "under_way"
+    newest = Revision.objects.order_by("-seq")[:2]
+    assert {r.kind for r in newest} == {"work_day", "attendance"}
+    assert len({r.mid for r in newest}) == 1
+
+
+def test_an_open_day_is_not_begun_by_a_check_in_but_flags_it(plan, volunteer):
+    plan.does("open")
+
+    came = plan.comes(volunteer)
+
+    assert codes(came) == ["day_not_confirmed"]
+    assert plan.day.state == "open"
+
+
+def test_late_sheets_are_typed_after_the_day_is_done(confirmed, volunteer, coordinator):
+    confirmed.comes(coordinator)
+    confirmed.does("finish")
+
+    assert confirmed.comes(volunteer, **OUT)
+
+
+# -- refused ---------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("values", [{"out_at": at("12:00")}, {"how_known": "measured"}])
+def test_a_check_out_always_says_how_it_is_known(confirmed, volunteer, values):
+    with pytest.raises(Unreadable, match="measured or estimated"):
+        confirmed.comes(volunteer, **values)
+
+
+def test_a_check_out_before_the_check_in_is_refused(confirmed, volunteer):
+    came = confirmed.comes(volunteer)
+
+    for attempt in (
+        lambda: volunteer.does("attendance", "check_out", id=came.id, **OUT | {"out_at": at("8:59")}),
+        lambda: volunteer.does("attendance", "amend", id=came.id, reason="x", **OUT | {"out_at": at("8:59")}),
+        lambda: confirmed.comes(volunteer, "13:00", **OUT),
+    ):
+        with pytest.raises(OutBeforeIn) as refused:
+            attempt()
+        assert refused.value.code == "out_before_in"
+
+
+def test_a_member_is_not_checked_in_twice_at_once(confirmed, volunteer):
+    confirmed.comes(volunteer)
+
+    with pytest.raises(AlreadyIn):
+        confirmed.comes(volunteer, "9:30")
+
+
+def test_nor_twice_in_one_push(confirmed, volunteer):
+    come = {"work_day": str(confirmed.id), "in_at": at("9:00")}
+
+    taken = volunteer.pushes(sent("attendance", "create", come), sent("attendance", "create", come))
+
+    assert [r.get("code", r["outcome"]) for r in taken.results] == ["applied", "already_in"]
+    assert Attendance.objects.count() == 1
+
+
+@pytest.mark.parametrize(("hour", "out"), [("8:00", "9:01"), ("11:59", "14:00"), ("10:00", "11:00"), ("8:00", "13:00")])
+def test_nobodys_time_counts_twice(confirmed, volunteer, hour, out):
+    confirmed.comes(volunteer, **OUT)
+
+    with pytest.raises(AttendanceOverlaps):
+        confirmed.comes(volunteer, hour, out_at=at(out), how_known="estimated")
+
+
+def test_a_check_out_may_not_run_into_time_that_is_recorded(confirmed, volunteer):
+    came = confirmed.comes(volunteer)
+    with pytest.raises(AttendanceOverlaps):
+        confirmed.comes(volunteer, "13:00", out_at=at("15:00"), how_known="measured")
+    confirmed.comes(volunteer, "8:00", out_at=at("9:00"), how_known="measured")
+
+    with pytest.raises(AttendanceOverlaps):
+        volunteer.does("attendance", "amend", id=came.id, reason="earlier", in_at=at("8:30"))
+
+
+def test_a_check_out_is_made_once_and_corrected_after_that(confirmed, volunteer):
+    came = confirmed.comes(volunteer, **OUT)
+    assert volunteer.does("attendance", "check_out", id=came.id, **OUT).result["outcome"] == "noop"
+
+    with pytest.raises(AlreadyOut):
+        volunteer.does("attendance", "check_out", id=came.id, **OUT | {"out_at": at("12:15")})
+
+
+def test_a_cancelled_or_closed_day_takes_no_check_in_and_no_change_of_one(plan, volunteer, coordinator):
+    plan.does("open")
+    came = plan.comes(volunteer, **OUT)
+    plan.does("finish", "close")
+
+    for op, values in (("amend", {"age_class": "staff"}), ("void", {})):
+        with pytest.raises(StateWrong):
+            volunteer.does("attendance", op, id=came.id, reason="late", **values)
+    with pytest.raises(StateWrong, match="This work day is closed"):
+        plan.comes(coordinator)
+
+
+def test_a_cancelled_day_takes_no_check_in(plan, volunteer):
+    plan.does("cancel", reason="storm")
+
+    with pytest.raises(StateWrong):
+        plan.comes(volunteer)
+
+
+def test_a_day_or_a_member_of_another_group_is_unavailable(confirmed, volunteer, stranger):
+    with pytest.raises(Unavailable):
+        confirmed.comes(stranger)
+    with pytest.raises(Unavailable):
+        confirmed.comes(volunteer, member=stranger.member.id)
+
+
+def test_a_reviewer_records_no_attendance(confirmed, reviewer):
+    with pytest.raises(NotPermitted):
+        confirmed.comes(reviewer)
+
+
+# -- who ends and corrects it ----------------------------------------------------------------------
+
+
+def test_the_member_who_entered_it_and_a_coordinator_may_check_out(confirmed, cast):
+    told = {"member": cast.other_volunteer.member.id}
+
+    for someone, hour in ((cast.other_volunteer, "9:00"), (cast.volunteer, "10:00"), (cast.coordinator, "11:00")):
+        came = confirmed.comes(cast.volunteer, hour, **told)
+        ends = {"out_at": at(hour.replace(":00", ":30")), "how_known": "measured"}
+        assert someone.does("attendance", "check_out", id=came.id, **ends).result["outcome"] == "applied"
+
+
+def test_anybody_else_may_not(confirmed, volunteer, other_volunteer):
+    came = confirmed.comes(other_volunteer)
+
+    with pytest.raises(NotPermitted):
+        volunteer.does("attendance", "check_out", id=came.id, **OUT)
+    for op, values in (("amend", {"age_class": "staff"}), ("void", {})):
+        with pytest.raises(NotPermitted):
+            volunteer.does("attendance", op, id=came.id, reason="x", **values)
+
+
+def test_a_correction_needs_a_reason(confirmed, volunteer):
+    came = confirmed.comes(volunteer)
+
+    for op in ("amend", "void"):
+        with pytest.raises(ReasonMissing):
+            volunteer.does("attendance", op, id=came.id)
+
+
+def test_a_time_of_leaving_that_nobody_knows_is_estimated_by_the_coordinator(confirmed, volunteer, coordinator):
+    came = confirmed.comes(volunteer)
+
+    ends = {"out_at": at("12:15"), "how_known": "estimated"}
+    coordinator.does("attendance", "amend", id=came.id, reason="left about 12:15", **ends)
+
+    assert Attendance.objects.get().how_known == "estimated"
+
+
+def test_a_check_out_that_was_wrong_is_taken_back(confirmed, volunteer):
+    came = confirmed.comes(volunteer, **OUT)
+
+    volunteer.does("attendance", "amend", id=came.id, reason="still here", out_at=None)
+
+    found = Attendance.objects.get()
+    assert (found.out_at, found.how_known) == (None, "")
+
+
+def test_how_it_is_known_does_not_vanish_while_the_time_stands(confirmed, volunteer):
+    came = confirmed.comes(volunteer, **OUT)
+
+    with pytest.raises(HowKnownMissing):
+        volunteer.does("attendance", "amend", id=came.id, reason="x", how_known=None)
+
+
+def test_a_voided_attendance_counts_for_nothing_and_is_not_changed(confirmed, volunteer):
+    came = confirmed.comes(volunteer)
+    volunteer.does("attendance", "void", id=came.id, reason="wrong day")
+    assert volunteer.does("attendance", "void", id=came.id, reason="again").result["outcome"] == "noop"
+
+    with pytest.raises(AlreadyVoided):
+        volunteer.does("attendance", "check_out", id=came.id, **OUT)
+    assert confirmed.comes(volunteer)
+
+
+# -- flagged ---------------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def lapsed(plan, coordinator, volunteer):
+    """Give a confirmed day whose applicator's licence turns out to have ended the day before."""
+    held = licence(coordinator, volunteer, "2027-07-01")
+    plan.does("open")
+    plan.takes(volunteer, plan.duty())
+    plan.does("confirm")
+    coordinator.does("credential", "amend", id=held, reason="typing error", expires_on="2027-06-30")
+    return plan
+
+
+def test_an_applicator_whose_licence_has_lapsed_is_recorded_and_marked(lapsed, volunteer):
+    done = volunteer.does("attendance", "create", work_day=lapsed.id, in_at=at("9:00"))
+
+    [mark] = done.result["warnings"]
+    assert (mark["code"], mark["field"]) == ("credential_expired", "member")
+    assert mark["detail"] == "The herbicide credential QX-4471 ended on 30 June 2027. It did not count on 1 July 2027."
+    assert lapsed.day.state == "under_way"
+
+
+def test_the_same_comes_through_a_push(lapsed, volunteer):
+    taken = volunteer.pushes(sent("attendance", "create", {"work_day": str(lapsed.id), "in_at": at("9:00")}))
+
+    [result] = taken.results
+    assert (result["outcome"], result["warnings"][0]["code"]) == ("applied", "credential_expired")
+
+
+def test_a_renewal_cures_no_mark(lapsed, coordinator, volunteer):
+    came = lapsed.comes(volunteer)
+    licence(coordinator, volunteer, "2029-06-30", number="QX-9001", issued_on="2027-07-05", received_on="2027-07-05")
+
+    left = volunteer.does("attendance", "check_out", id=came.id, **OUT).record
+
+    assert codes(left) == ["credential_expired"]
+
+
+def test_without_herbicide_a_lapse_is_not_marked(lapsed, volunteer):
+    lapsed.does("amend", herbicide_planned=False)
+
+    assert codes(lapsed.comes(volunteer)) == []
+
+
+def test_a_youth_on_a_duty_for_adults_is_recorded_and_marked(confirmed, volunteer):
+    confirmed.takes(volunteer, confirmed.duty("sawyer", minimum_age=18))
+
+    assert codes(confirmed.comes(volunteer, age_class="youth")) == ["too_young_for_duty"]
+
+
+@pytest.mark.parametrize(("age", "age_class"), [(None, "youth"), (14, "youth"), (18, "adult"), (18, "staff")])
+def test_an_age_that_is_not_known_to_be_too_low_is_not_marked(confirmed, volunteer, age, age_class):
+    confirmed.takes(volunteer, confirmed.duty("hauler", minimum_age=age))
+
+    assert codes(confirmed.comes(volunteer, age_class=age_class)) == []
+
+
+def test_a_phone_with_a_wrong_clock_is_marked_until_it_is_corrected(confirmed, volunteer):
+    told = {"work_day": confirmed.id, "in_at": at("9:00", "2027-06-30")}
+    came = volunteer.does("attendance", "create", **told).record
+    assert codes(came) == ["other_date"]
+    assert came.on_date == date(2027, 6, 30)
+
+    fixed = volunteer.does("attendance", "amend", id=came.id, reason="clock 26 h slow", in_at=at("11:00")).record
+
+    assert (codes(fixed), fixed.on_date) == ([], date(2027, 7, 1))
+
+
+def test_who_is_signed_up_for_nothing_is_simply_recorded(confirmed, volunteer):
+    assert codes(confirmed.comes(volunteer)) == []
+
+
+# -- cost and walls --------------------------------------------------------------------------------
+
+
+def test_a_push_of_check_ins_costs_the_same_statements_for_1_and_40(confirmed, coordinator):
+    members = [
+        coordinator.does("member", "create", display_name=f"Helper {i}", role="volunteer").record.id for i in range(41)
+    ]
+
+    def cost(some):
+        sent_in = [
+            sent("attendance", "create", {
+                "id": str(new_id()), "work_day": str(confirmed.id), "member": str(member), "in_at": at("9:00"),
+            })
+            for member in some
+        ]  # fmt: skip
+        with CaptureQueriesContext(
+            connection,
+        ) as queries:
+            taken = coordinator.pushes(*sent_in)
+        assert {r["outcome"] for r in taken.results} == {"applied"}
+        return len(queries)
+
+    confirmed.comes(coordinator)
+    assert cost(members[:1]) == cost(members[1:])
+
+
+@pytest.mark.parametrize(
+    ("change", "constraint"),
+    [
+        ({"out_at": at("8:00")}, "a_check_out_follows"),
+        ({"how_known": ""}, "a_check_out_says"),
+        ({"out_at": None}, "a_check_out_says"),
+    ],
+)
+def test_the_database_takes_no_impossible_time(confirmed, volunteer, change, constraint):
+    confirmed.comes(volunteer, **OUT)
+
+    with pytest.raises(IntegrityError, match=constraint), transaction.atomic():
+        Attendance.objects.update(**change)
