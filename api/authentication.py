@@ -5,7 +5,6 @@ from typing import Any
 
 from allauth.headless.contrib.rest_framework.authentication import XSessionTokenAuthentication
 from django.utils import timezone
-from drf_spectacular.extensions import OpenApiAuthenticationExtension
 from rest_framework.authentication import BaseAuthentication, SessionAuthentication, get_authorization_header
 from rest_framework.exceptions import AuthenticationFailed
 
@@ -44,24 +43,3 @@ class SessionToken(XSessionTokenAuthentication):
 
 class BrowserSession(SessionAuthentication):
     """The cookie of a sign-in on the pages; a write needs the CSRF token too."""
-
-
-class _DeviceScheme(OpenApiAuthenticationExtension):
-    target_class, name = DeviceToken, "device"
-
-    def get_security_definition(self, auto_schema: Any) -> dict[str, Any]:
-        return {"type": "http", "scheme": "bearer", "description": "The token of a device."}
-
-
-class _SessionTokenScheme(OpenApiAuthenticationExtension):
-    target_class, name = SessionToken, "session_token"
-
-    def get_security_definition(self, auto_schema: Any) -> dict[str, Any]:
-        return {"type": "apiKey", "in": "header", "name": "X-Session-Token"}
-
-
-class _BrowserScheme(OpenApiAuthenticationExtension):
-    target_class, name = BrowserSession, "browser"
-
-    def get_security_definition(self, auto_schema: Any) -> dict[str, Any]:
-        return {"type": "apiKey", "in": "cookie", "name": "sessionid"}

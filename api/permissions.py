@@ -1,12 +1,13 @@
 """Whose group it is: resolved once for each request, from the address."""
 
 import re
-from typing import Any
+from typing import Any, ClassVar
 from uuid import UUID
 
 from rest_framework.permissions import BasePermission
 from rest_framework.views import APIView
 
+from api.operations import Does
 from stewardship.accounts import queries
 from stewardship.errors import NotPermitted, Unavailable
 
@@ -38,6 +39,13 @@ class InGroup(BasePermission):
 
 class Endpoint(APIView):
     """A view whose answers are for the one who asked, and are kept by nobody on the way."""
+
+    does: ClassVar[dict[str, Does]] = {}
+    """Method -> what it takes and gives, for the OpenAPI document."""
+
+    def describe(self, method: str) -> Does:
+        """Return what a method takes and gives."""
+        return self.does[method]
 
     def finalize_response(self, request: Any, response: Any, *args: Any, **kwargs: Any) -> Any:
         """Forbid storing."""

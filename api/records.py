@@ -10,7 +10,8 @@ from django.utils import timezone
 from rest_framework.response import Response
 from rest_framework.viewsets import ViewSetMixin
 
-from api import answers, histories, writing
+from api import answers, histories, operations, writing
+from api.describing import describe
 from api.filtering import Filters, check_parameters, filtered
 from api.paging import page
 from api.permissions import GroupEndpoint, read_id
@@ -41,6 +42,7 @@ class GroupRecords(ViewSetMixin, GroupEndpoint):
     filterset_class: ClassVar[type[Filters]] = Filters
     below: ClassVar[Below | None] = None
     op: str = ""
+    is_below: bool = False
 
     # -- addresses -------------------------------------------------------------------------------
 
@@ -56,14 +58,16 @@ class GroupRecords(ViewSetMixin, GroupEndpoint):
         ]
         if cls.below:
             nested = f"groups/<str:group>/{cls.below.at}/<str:parent>/{cls.at}"
-            found.append(path(nested, cls._view(get="list", post="create"), name=f"{cls.below.at}-{cls.at}"))
+            view = cls._view(get="list", post="create", is_below=True)
+            found.append(path(nested, view, name=f"{cls.below.at}-{cls.at}"))
         return found
 
     @classmethod
-    def _view(cls, **actions: str) -> Callable[..., Any]:
+    def _view(cls, *, is_below: bool = False, **actions: str) -> Callable[..., Any]:
         """Return the view of an address, without the methods that no verb stands for."""
         lacking = [action for action in ("create", "amend") if (cls.model.kind, action) not in VERBS]
-        return cls.as_view({method: action for method, action in actions.items() if action not in lacking})
+        known = {method: action for method, action in actions.items() if action not in lacking}
+        return cls.as_view(known, is_below=is_below)
 
     @classmethod
     def _act(cls, op: str) -> Callable[..., Any]:
@@ -118,6 +122,12 @@ class GroupRecords(ViewSetMixin, GroupEndpoint):
         """Perform one of the type's own verbs."""
         base_rev = writing.base_rev(request, is_needed=False)
         return self._perform(self.op, writing.fields_of(request), id=self._id(), base_rev=base_rev)
+
+    # -- what the document says --------------------------------------------------------------------
+
+    def describe(self, method: str) -> operations.Does:
+        """Return what an operation takes and gives."""
+        return describe(self)
 
     # -- parts -----------------------------------------------------------------------------------
 

@@ -23,3 +23,14 @@ class NdJson(Json):
 
     media_type = "application/x-ndjson"
     format = "ndjson"
+
+
+class Html(BaseRenderer):
+    """A page, already made."""
+
+    media_type = "text/html"
+    format = "html"
+
+    def render(self, data: Any, accepted_media_type: str | None = None, renderer_context: Any = None) -> Any:
+        """Return it as it is."""
+        return data

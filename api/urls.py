@@ -1,11 +1,15 @@
 """Where each resource stands under /api/v1/."""
 
-from django.urls import URLPattern
+from django.urls import URLPattern, path
 
+from api.devices import Devices, RevokeDevice
 from api.groups import Groups
+from api.me import Me
 from api.members import Members
 from api.properties import Properties
 from api.records import GroupRecords
+from api.schema import Docs, Document
+from api.sync import PullEndpoint, PushEndpoint
 from api.units import Units
 
 RECORDS: tuple[type[GroupRecords], ...] = (
@@ -16,5 +20,12 @@ RECORDS: tuple[type[GroupRecords], ...] = (
 )
 
 urlpatterns: list[URLPattern] = [
+    path("schema", Document.as_view(), name="schema"),
+    path("docs", Docs.as_view(), name="docs"),
+    path("me", Me.as_view(), name="me"),
+    path("devices", Devices.as_view(), name="devices"),
+    path("devices/<str:id>/revoke", RevokeDevice.as_view(), name="devices-revoke"),
+    path("groups/<str:group>/sync/push", PushEndpoint.as_view(), name="sync-push"),
+    path("groups/<str:group>/sync/pull", PullEndpoint.as_view(), name="sync-pull"),
     *(route for records in RECORDS for route in records.urls()),
 ]

@@ -7,13 +7,24 @@ from hashlib import sha256
 from django.db.models import Q
 
 from stewardship.accounts.models import Device, Person
+from stewardship.errors import RuleViolation
 
 PREFIX = "sdt_"
 SEEN_EVERY = timedelta(hours=1)
+MOST = 50
+
+
+class TooManyDevices(RuleViolation):
+    """Nobody carries that many; a program that mints one at each start does."""
+
+    code = "too_many_devices"
+    message = f"You have {MOST} devices already. Revoke those that you no longer use."
 
 
 def mint(person: Person, name: str, *, at: datetime) -> tuple[Device, str]:
-    """Make a device of this person and return it with its token, which is nowhere kept."""
+    """Make a device of this person and return it with its token, which is nowhere kept. Raises TooManyDevices."""
+    if Device.objects.filter(person=person, revoked_at=None).count() >= MOST:
+        raise TooManyDevices
     token = PREFIX + secrets.token_urlsafe(32)
     device = Device(person=person, name=name, secret_hash=_hash(token.encode()), created_at=at)
     device.save(force_insert=True)

@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 from msgspec import UNSET, Meta, UnsetType
 
-from stewardship.journal.fields import Amend, Name, New, Target, ZoneName
+from stewardship.journal.fields import Amend, Closed, Name, New, Target, ZoneName
 
 RoleName = Literal["coordinator", "volunteer", "reviewer"]
 VolumeUnit = Literal["ml", "l", "fl_oz", "pt", "qt", "gal", "imp_fl_oz", "imp_gal"]
@@ -40,3 +40,9 @@ class AmendMember(Amend, frozen=True):
 
 class EndMember(Target, frozen=True):
     """The end of a membership; what the person recorded stays."""
+
+
+class NewDevice(Closed, frozen=True):
+    """A phone or program that will act for the person who asks."""
+
+    name: Annotated[str, Meta(min_length=1, max_length=100, pattern=r"\S")]
