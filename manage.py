@@ -7,6 +7,7 @@ The first part uses nothing but the standard library and runs on any Python 3. W
 apart: one environment for both would be rebuilt at every switch, under a running service.
 """
 
+import argparse
 import hashlib
 import importlib.util
 import os
@@ -104,6 +105,15 @@ def environment_for(command):
     return Environment(".venv", "requirements.lock")
 
 
+def choose_data_folder(arguments):
+    """Let ``start --data DIR`` name the data folder: the settings read it before any command reads its options."""
+    options = argparse.ArgumentParser(prog="manage.py start", add_help=False, allow_abbrev=False)
+    options.add_argument("--data", metavar="DIR")
+    known, _ = options.parse_known_args(arguments)
+    if known.data:
+        os.environ["DATA_DIR"] = os.path.abspath(known.data)
+
+
 def main():
     """Run the command on the command line."""
     if sys.version_info < (3, 11):
@@ -114,6 +124,8 @@ def main():
         environment.make_current()
         environment.enter()
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "stewardship.settings")
+    if command == "start":
+        choose_data_folder(sys.argv[2:])
     if command == "test":
         from tests.run import run_tests
 
