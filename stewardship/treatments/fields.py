@@ -7,9 +7,10 @@ from msgspec import UNSET, Meta, UnsetType
 
 from stewardship.accounts.models import Member
 from stewardship.catalog.models import Product, Species
-from stewardship.journal.fields import Amend, Area, Closed, Moment, Name, New, Ref, Target, Text, Volume
+from stewardship.journal.fields import Amend, Area, Closed, Moment, Name, New, Quantity, Ref, Target, Text, Volume
 from stewardship.places.models import Unit
 from stewardship.rules.methods import HerbicideMethod, ManualMethod
+from stewardship.rules.shares import AmountNotPositive
 from stewardship.treatments.models import Batch, Session
 from stewardship.workdays.models import WorkDay
 
@@ -19,18 +20,42 @@ Stems = Annotated[int, Meta(ge=1, le=1_000_000)]
 Minutes = Annotated[int, Meta(ge=1, le=1_000_000)]
 
 
+class SomeVolume(Volume, frozen=True):
+    """A volume above nothing."""
+
+    def __post_init__(self) -> None:
+        """Refuse an amount of nothing, or of less than a nanolitre."""
+        super().__post_init__()
+        _check_some(self, "this volume")
+
+
+class SomeArea(Area, frozen=True):
+    """An area above nothing."""
+
+    def __post_init__(self) -> None:
+        """Refuse an amount of nothing, or of less than a square millimetre."""
+        super().__post_init__()
+        _check_some(self, "this area, or leave it out")
+
+
+def _check_some(quantity: Quantity, what: str) -> None:
+    if quantity.amount() == 0:
+        refusal = AmountNotPositive(what=what)
+        raise ValueError(str(refusal)) from refusal
+
+
 class Part(Closed, frozen=True):
     """A product in a mix: the undiluted volume that was poured in."""
 
     product: Annotated[UUID, Ref(Product)]
-    volume: Volume
+    volume: SomeVolume
 
 
 class Adjuvant(Closed, frozen=True):
     """An adjuvant or dye in a mix."""
 
     name: Name
-    volume: Volume
+    volume: SomeVolume
 
 
 class NewBatch(New, frozen=True):
@@ -38,7 +63,7 @@ class NewBatch(New, frozen=True):
 
     mixed_at: Moment
     mixed_by: Annotated[UUID, Ref(Member)]
-    mix: Volume
+    mix: SomeVolume
     how_known: HowKnown
     carrier: Carrier
     parts: Annotated[list[Part], Meta(min_length=1, max_length=10)]
@@ -50,7 +75,9 @@ class NewBatch(New, frozen=True):
 class AmendBatch(Amend, frozen=True):
     """A correction of a batch; what it is made of only while nothing was drawn from it."""
 
-    mix: Volume | UnsetType = UNSET
+    mixed_at: Moment | UnsetType = UNSET
+    mixed_by: Annotated[UUID, Ref(Member)] | UnsetType = UNSET
+    mix: SomeVolume | UnsetType = UNSET
     how_known: HowKnown | UnsetType = UNSET
     carrier: Carrier | UnsetType = UNSET
     parts: Annotated[list[Part], Meta(min_length=1, max_length=10)] | UnsetType = UNSET
@@ -80,7 +107,7 @@ class AmendSession(Amend, frozen=True):
 
     applicator: Annotated[UUID, Ref(Member)] | UnsetType = UNSET
     started_at: Moment | UnsetType = UNSET
-    ended_at: Moment | UnsetType = UNSET
+    ended_at: Moment | None | UnsetType = UNSET
     note: Text | UnsetType = UNSET
 
 
@@ -91,11 +118,11 @@ class NewApplication(New, frozen=True):
     batch: Annotated[UUID, Ref(Batch, lock=True)]
     species: Annotated[UUID, Ref(Species)]
     method: HerbicideMethod
-    mix: Volume
+    mix: SomeVolume
     how_known: HowKnown
     unit: Annotated[UUID, Ref(Unit)] | None = None
     stems: Stems | None = None
-    area: Area | None = None
+    area: SomeArea | None = None
     is_follow_up: bool | None = None
     note: Text = ""
 
@@ -105,11 +132,11 @@ class AmendApplication(Amend, frozen=True):
 
     species: Annotated[UUID, Ref(Species)] | UnsetType = UNSET
     method: HerbicideMethod | UnsetType = UNSET
-    mix: Volume | UnsetType = UNSET
+    mix: SomeVolume | UnsetType = UNSET
     how_known: HowKnown | UnsetType = UNSET
     unit: Annotated[UUID, Ref(Unit)] | UnsetType = UNSET
     stems: Stems | None | UnsetType = UNSET
-    area: Area | None | UnsetType = UNSET
+    area: SomeArea | None | UnsetType = UNSET
     is_follow_up: bool | None | UnsetType = UNSET
     note: Text | UnsetType = UNSET
 
@@ -124,7 +151,7 @@ class NewWorkLine(New, frozen=True):
     work_day: Annotated[UUID, Ref(WorkDay, lock=True)] | None = None
     minutes: Minutes | None = None
     stems: Stems | None = None
-    area: Area | None = None
+    area: SomeArea | None = None
     is_follow_up: bool | None = None
     note: Text = ""
 
@@ -136,6 +163,6 @@ class AmendWorkLine(Amend, frozen=True):
     method: ManualMethod | UnsetType = UNSET
     minutes: Minutes | None | UnsetType = UNSET
     stems: Stems | None | UnsetType = UNSET
-    area: Area | None | UnsetType = UNSET
+    area: SomeArea | None | UnsetType = UNSET
     is_follow_up: bool | None | UnsetType = UNSET
     note: Text | UnsetType = UNSET

@@ -41,6 +41,7 @@ class Batch(Fact):
     kind = "batch"
     derived = frozenset({"used_nl", "used_parts", "lines"})
 
+    time_zone = models.CharField("the zone that its local date was told by", max_length=60)
     mixed_at = models.DateTimeField()
     mixed_by = models.ForeignKey(Member, models.PROTECT, related_name="+", db_index=False)
     mix_nl = models.BigIntegerField("finished mix [nL]")
@@ -87,6 +88,7 @@ class Session(Fact):
         indexes = [
             *Fact.Meta.indexes,
             models.Index(fields=["group", "property", "on_date"], name="sessions_of_a_property"),
+            models.Index(fields=["group", "work_day"], name="sessions_of_a_work_day"),
         ]
         constraints = [
             models.CheckConstraint(

@@ -10,9 +10,11 @@ from stewardship.sync.verbs.verb import Verb, Verbs
 from stewardship.treatments import fields
 from stewardship.treatments.models import Application, Batch, Session, WorkLine
 from stewardship.treatments.services import batches, lines, sessions
+from stewardship.workdays.models import WorkDay
 
 MAY = "record_work"
 _DRAWN_ON: dict[str, type[Record]] = {"session_id": Session, "batch_id": Batch}
+_ON_DAY: dict[str, type[Record]] = {"work_day_id": WorkDay}
 _PLACE = {"unit": ("property_id", Property)}
 
 
@@ -33,7 +35,14 @@ VERBS: Verbs = {
         MAY,
         lists={"mixed_by": (Credential, "holder_id")},
     ),
-    **_own(Batch, "amend", fields.AmendBatch, batches.amend_batch),
+    **_own(
+        Batch,
+        "amend",
+        fields.AmendBatch,
+        batches.amend_batch,
+        lists={"mixed_by": (Credential, "holder_id")},
+        behind=_ON_DAY,
+    ),  # fmt: skip
     **_void_and_reinstate(Batch, batches.void_batch, batches.reinstate_batch),
     ("session", "create"): Verb(
         Session,
@@ -49,7 +58,8 @@ VERBS: Verbs = {
         "amend",
         fields.AmendSession,
         sessions.amend_session,
-        lists={"id": (Application, "session_id")},
+        lists={"id": (Application, "session_id"), "applicator": (Credential, "holder_id")},
+        behind=_ON_DAY,
     ),
     **_void_and_reinstate(
         Session, sessions.void_session, sessions.reinstate_session, lists={"id": (Application, "session_id")}

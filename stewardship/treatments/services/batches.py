@@ -1,6 +1,6 @@
 """A batch is mixed, corrected, voided; a line takes from it and gives back."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -20,7 +20,8 @@ from stewardship.treatments.models import Application, Batch
 from stewardship.treatments.services import facts
 from stewardship.workdays.models import WorkDay
 
-MADE_OF = ("mix", "parts", "adjuvants", "carrier")
+MADE_OF = ("mix_nl", "parts", "adjuvants", "carrier")
+NO_CARRIER = "none"
 
 
 class PartsAboveMix(RuleViolation):
@@ -48,23 +49,33 @@ class BatchInUse(RuleViolation):
 
 def record_batch(entry: Entry, new: fields.NewBatch) -> Batch:
     """Record a batch that was mixed, with its products' label strengths as they stood."""
-    on = local_date(new.mixed_at, _zone(entry, new))
-    marks = facts.join_day(entry, new.work_day) + facts.applicator_marks(entry, new.mixed_by, on, "mixed_by")
-    made_of = _made_of(entry, new.mix.amount(), new.parts, new.adjuvants)
-    used_parts = [0] * len(new.parts)
-    values = columns(new) | made_of | {"on_date": on, "marks": marks, "used_parts": used_parts}
+    zone = _zone(entry, new)
+    on = local_date(new.mixed_at, zone)
+    values = columns(new) | _made_of(entry, new, None) | {"on_date": on, "time_zone": zone.key}
+    values["used_parts"] = [0] * len(values["parts"])
+    day = facts.join_day(entry, new.work_day)
+    values["marks"] = [
+        *facts.day_marks(day),
+        *facts.date_marks(day, on, "mixed_at"),
+        *facts.applicator_marks(entry, new.mixed_by, on, "mixed_by"),
+        *_mix_marks(values),
+    ]
     return entry.create(Batch, id=new.id, **values)
 
 
 def amend_batch(entry: Entry, wish: fields.AmendBatch) -> Batch:
-    """Correct a batch; what it is made of only while no line draws on it."""
+    """Correct a batch; what it is made of only while no line draws on it. Another mixer or date is judged anew."""
     batch = facts.living(entry.get(Batch, wish.id))
-    values = columns(wish)
-    if any(getattr(wish, name) is not UNSET for name in MADE_OF):
-        if batch.lines:
-            raise BatchInUse
-        values |= _remade(entry, batch, wish)
-    return entry.change(batch, **values)
+    values = columns(wish) | _made_of(entry, wish, batch)
+    after = vars(batch) | values
+    if batch.lines and any(after[name] != getattr(batch, name) for name in MADE_OF):
+        raise BatchInUse
+    if not batch.lines:
+        values["used_parts"] = [0] * len(values["parts"])
+    values["on_date"] = local_date(after["mixed_at"], ZoneInfo(batch.time_zone))
+    marks = facts.judged_anew(entry, batch, values, moment="mixed_at", person="mixed_by")
+    kept = [mark for mark in marks if mark["field"] != "parts"]
+    return entry.change(batch, **values | {"marks": kept + _mix_marks(after)})
 
 
 def void_batch(entry: Entry, wish: Target) -> Batch:
@@ -132,23 +143,26 @@ def _zone(entry: Entry, new: fields.NewBatch) -> ZoneInfo:
     return entry.get(WorkDay, new.work_day).zone() if new.work_day else group_zone(entry)
 
 
-def _remade(entry: Entry, batch: Batch, wish: fields.AmendBatch) -> dict[str, Any]:
-    mix_nl = batch.mix_nl if wish.mix is UNSET else wish.mix.amount()
-    values: dict[str, Any] = {}
-    if wish.parts is not UNSET:
-        values = {"parts": [_part(entry, part) for part in wish.parts], "used_parts": [0] * len(wish.parts)}
-    if wish.adjuvants is not UNSET:
-        values["adjuvants"] = [_adjuvant(adjuvant) for adjuvant in wish.adjuvants]
-    _check_sum(mix_nl, values.get("parts", batch.parts), values.get("adjuvants", batch.adjuvants))
-    return values
+def _made_of(entry: Entry, wish: fields.NewBatch | fields.AmendBatch, batch: Batch | None) -> dict[str, Any]:
+    """Return what the batch is made of once the wish is done; what is not sent stays as it was."""
+    parts = _sent(wish.parts, lambda part: _part(entry, part), batch and batch.parts)
+    adjuvants = _sent(wish.adjuvants, _adjuvant, batch and batch.adjuvants)
+    values = {"mix_nl": batch and batch.mix_nl} | columns(wish)
+    _check_sum(values["mix_nl"], parts, adjuvants)
+    return {"parts": parts, "adjuvants": adjuvants}
 
 
-def _made_of(
-    entry: Entry, mix_nl: int, parts: Sequence[fields.Part], adjuvants: Sequence[fields.Adjuvant]
-) -> dict[str, Any]:
-    values = {"parts": [_part(entry, part) for part in parts], "adjuvants": [_adjuvant(a) for a in adjuvants]}
-    _check_sum(mix_nl, values["parts"], values["adjuvants"])
-    return values
+def _sent(items: Any, told: Callable[[Any], dict[str, Any]], before: Any) -> list[dict[str, Any]]:
+    return before if items is UNSET else [told(item) for item in items]
+
+
+def _mix_marks(made_of: Mapping[str, Any]) -> facts.Marks:
+    """Return what to mark about a mix that was carried in nothing, yet holds more than was poured in."""
+    poured = [entered["volume"]["nl"] for entered in (*made_of["parts"], *made_of["adjuvants"])]
+    if made_of["carrier"] != NO_CARRIER or made_of["mix_nl"] <= sum(poured) + len(poured) + 1:
+        return []
+    detail = "Nothing was mixed in, and yet the products come to less than the mix. Check the amounts."
+    return [facts.mark("parts_below_mix", detail, "parts")]
 
 
 def _check_sum(mix_nl: int, parts: list[dict[str, Any]], adjuvants: list[dict[str, Any]]) -> None:

@@ -1,6 +1,8 @@
 """What the facts of a day have in common: their day, their marks, how they are voided."""
 
+from datetime import date
 from typing import Any, TypeVar
+from uuid import UUID
 
 from stewardship.credentials.models import Credential
 from stewardship.credentials.standing import marks_for, standing
@@ -22,23 +24,53 @@ class NotVoided(RuleViolation):
     message = "This record was not voided."
 
 
-def applicator_marks(entry: Entry, member_id: Any, on: Any, field: str) -> Marks:
+DAY_MARKS = {
+    "draft": ("day_not_confirmed", "The work day was a draft: it had not been confirmed."),
+    "open": ("day_not_confirmed", "The work day was open: it had not been confirmed."),
+    "cancelled": ("day_cancelled", "The work day was cancelled. The work is recorded all the same."),
+    "closed": ("day_closed", "The work day was closed already. The work is recorded all the same."),
+}
+"""State of a work day in which nothing should be done on it -> code and sentence."""
+
+
+def applicator_marks(entry: Entry, member_id: UUID, on: date, field: str) -> Marks:
     """Return what to mark about a person's herbicide credential on a date; it is judged by that date for ever."""
     credentials = entry.list_of(Credential, "holder_id", member_id)
     return marks_for(standing(credentials, "herbicide_application", on), field, on)
 
 
-def join_day(entry: Entry, work_day_id: Any) -> Marks:
-    """Set a confirmed day under way; a day that was called off is marked, since the work was done."""
-    if work_day_id is None:
+def join_day(entry: Entry, work_day_id: UUID | None) -> WorkDay | None:
+    """Return the work day that a fact belongs to; a confirmed one is under way from now on."""
+    return None if work_day_id is None else begin(entry, entry.get(WorkDay, work_day_id))
+
+
+def day_marks(day: WorkDay | None, property_id: UUID | None = None) -> Marks:
+    """Return what to mark about the day that something was done on: it was done all the same."""
+    found = [mark(*DAY_MARKS[day.state], "work_day")] if day and day.state in DAY_MARKS else []
+    if day and property_id not in (None, day.property_id):
+        detail = "This work day was planned for another property."
+        found.append(mark("other_property", detail, "work_day"))
+    return found
+
+
+def date_marks(day: WorkDay | None, on: date, field: str) -> Marks:
+    """Return what to mark about a local date that is not the work day's."""
+    if day is None or on == day.on_date:
         return []
-    day = entry.get(WorkDay, work_day_id)
-    if day.state == "cancelled":
-        return [
-            mark("work_day_cancelled", "This work day was cancelled. The work is recorded all the same.", "work_day")
-        ]
-    begin(entry, day)
-    return []
+    return [mark("other_date", f"This time lies on {on}; the work day is on {day.on_date}.", field)]
+
+
+def judged_anew(entry: Entry, fact: Any, values: dict[str, Any], *, moment: str, person: str) -> Marks:
+    """Return a fact's marks once ``values`` are its own: a person or date that stays keeps what was marked then."""
+    marks: Marks = fact.marks
+    on, moved = values["on_date"], values["on_date"] != fact.on_date
+    person_id = values.get(f"{person}_id", getattr(fact, f"{person}_id"))
+    if moved and fact.work_day_id:
+        day = entry.get(WorkDay, fact.work_day_id)
+        marks = [each for each in marks if each["field"] != moment] + date_marks(day, on, moment)
+    if moved or person_id != getattr(fact, f"{person}_id"):
+        marks = [each for each in marks if each["field"] != person] + applicator_marks(entry, person_id, on, person)
+    return marks
 
 
 def mark(code: str, detail: str, field: str, source: str = "") -> dict[str, str]:

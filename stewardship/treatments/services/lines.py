@@ -1,9 +1,11 @@
 """What was used and what was worked: applications and work lines."""
 
 from typing import Any
+from uuid import UUID
 
 from msgspec import UNSET
 
+from stewardship.errors import RuleViolation
 from stewardship.journal.book import Entry
 from stewardship.journal.fields import Target, columns, no_quantity
 from stewardship.places.models import Property, Unit
@@ -14,10 +16,18 @@ from stewardship.treatments.models import Application, Batch, Session, WorkLine
 from stewardship.treatments.services import batches, facts
 
 
+class UnitElsewhere(RuleViolation):
+    """A session is at one property."""
+
+    code = "unit_elsewhere"
+    message = "The unit {name} belongs to another property than the session. Record a session of its own there."
+    where = "unit"
+
+
 def record_application(entry: Entry, new: fields.NewApplication) -> Application:
     """Record how much of a batch was used, where and how; the batch gives it up."""
     session = facts.living(entry.get(Session, new.session))
-    unit = entry.get(Unit, new.unit or session.unit_id)
+    unit = _unit(entry, new.unit or session.unit_id, session.property_id)
     mix_nl, products = batches.take(entry, entry.get(Batch, new.batch), new.mix.amount())
     values = _columns(new) | {
         "unit_id": unit.id,
@@ -36,7 +46,7 @@ def amend_application(entry: Entry, wish: fields.AmendApplication) -> Applicatio
     line = facts.living(entry.get(Application, wish.id))
     values = _columns(wish)
     if wish.unit is not UNSET:
-        values["property_id"] = entry.get(Unit, wish.unit).property_id
+        _unit(entry, wish.unit, line.property_id)
     if wish.mix is not UNSET and wish.mix.amount() != line.mix_nl:
         batch = entry.get(Batch, line.batch_id)
         batches.give_back(entry, batch, line)
@@ -64,8 +74,9 @@ def record_work_line(entry: Entry, new: fields.NewWorkLine) -> WorkLine:
     """Record work done without herbicide."""
     unit = entry.get(Unit, new.unit)
     on = local_date(new.done_at, zone_of(entry, entry.get(Property, unit.property_id)))
+    day = facts.join_day(entry, new.work_day)
     values = _columns(new) | {"property_id": unit.property_id, "on_date": on}
-    values["marks"] = facts.join_day(entry, new.work_day)
+    values["marks"] = facts.day_marks(day, unit.property_id) + facts.date_marks(day, on, "done_at")
     return entry.create(WorkLine, id=new.id, **values)
 
 
@@ -83,6 +94,14 @@ def void_work_line(entry: Entry, wish: Target) -> WorkLine:
 def reinstate_work_line(entry: Entry, wish: Target) -> WorkLine:
     """Put a voided work line back."""
     return entry.change(facts.voided(entry, WorkLine, wish), voided_at=None)
+
+
+def _unit(entry: Entry, unit_id: UUID, property_id: UUID) -> Unit:
+    """Return a unit of this property. Raises UnitElsewhere."""
+    unit = entry.get(Unit, unit_id)
+    if unit.property_id != property_id:
+        raise UnitElsewhere(name=unit.name)
+    return unit
 
 
 def _columns(wish: Any) -> dict[str, Any]:

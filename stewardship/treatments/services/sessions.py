@@ -1,5 +1,6 @@
 """A session is begun, ended, corrected, voided."""
 
+from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from stewardship.errors import RuleViolation
@@ -21,6 +22,14 @@ class EndsBeforeItBegins(RuleViolation):
     where = "ended_at"
 
 
+class AlreadyEnded(RuleViolation):
+    """A session ends once."""
+
+    code = "already_ended"
+    message = "This session has ended already. Correct that entry if its time is wrong."
+    where = "ended_at"
+
+
 class SessionInUse(RuleViolation):
     """Lines rest on their session."""
 
@@ -34,31 +43,35 @@ def record_session(entry: Entry, new: fields.NewSession) -> Session:
     zone = zone_of(entry, entry.get(Property, unit.property_id))
     on = local_date(new.started_at, zone)
     _check_times(new.started_at, new.ended_at)
-    marks = facts.join_day(entry, new.work_day) + facts.applicator_marks(entry, new.applicator, on, "applicator")
+    day = facts.join_day(entry, new.work_day)
+    marks = [
+        *facts.day_marks(day, unit.property_id),
+        *facts.date_marks(day, on, "started_at"),
+        *facts.applicator_marks(entry, new.applicator, on, "applicator"),
+    ]
     values = {"property_id": unit.property_id, "time_zone": zone.key, "on_date": on, "marks": marks}
     return entry.create(Session, id=new.id, **columns(new), **values)
 
 
 def end_session(entry: Entry, wish: fields.EndSession) -> Session:
-    """Say when a session ended."""
+    """Say when a session ended, once; another end is a correction, which says why."""
     session = facts.living(entry.get(Session, wish.id))
+    if session.ended_at not in (None, wish.ended_at):
+        raise AlreadyEnded
     _check_times(session.started_at, wish.ended_at)
     return entry.change(session, ended_at=wish.ended_at)
 
 
 def amend_session(entry: Entry, wish: fields.AmendSession) -> Session:
-    """Correct a session's times or applicator; it is judged anew by its date, its lines keep theirs."""
+    """Correct a session's times or applicator; it is judged anew, and its lines follow its date and its marks."""
     session = facts.living(entry.get(Session, wish.id))
     values = columns(wish)
-    started_at = values.get("started_at", session.started_at)
-    _check_times(started_at, values.get("ended_at", session.ended_at))
-    on = local_date(started_at, ZoneInfo(session.time_zone))
-    if on != session.on_date and entry.list_of(Application, "session_id", session.id):
-        raise SessionInUse("Lines were recorded under this session's date. Void them before you move it to another.")
-    if on != session.on_date or "applicator_id" in values:
-        kept = [mark for mark in session.marks if mark["field"] != "applicator"]
-        applicator = values.get("applicator_id", session.applicator_id)
-        values |= {"on_date": on, "marks": kept + facts.applicator_marks(entry, applicator, on, "applicator")}
+    after = vars(session) | values
+    _check_times(after["started_at"], after["ended_at"])
+    values["on_date"] = local_date(after["started_at"], ZoneInfo(session.time_zone))
+    values["marks"] = facts.judged_anew(entry, session, values, moment="started_at", person="applicator")
+    for line in entry.list_of(Application, "session_id", session.id):
+        entry.change(line, on_date=values["on_date"], marks=values["marks"])
     return entry.change(session, **values)
 
 
@@ -75,6 +88,6 @@ def reinstate_session(entry: Entry, wish: Target) -> Session:
     return entry.change(facts.voided(entry, Session, wish), voided_at=None)
 
 
-def _check_times(started_at: object, ended_at: object) -> None:
-    if ended_at is not None and ended_at < started_at:  # type: ignore[operator]
+def _check_times(started_at: datetime, ended_at: datetime | None) -> None:
+    if ended_at is not None and ended_at < started_at:
         raise EndsBeforeItBegins
