@@ -78,7 +78,11 @@ class Someone:
             values |= {} if id is None else {"id": str(id)}
             id = None
         plain = {name: str(value) if isinstance(value, UUID) else value for name, value in values.items()}
-        return perform_one(sent(type, op, plain, id=id, **beside), actor=self.actor, at=at)
+        return self.does_sent(sent(type, op, plain, id=id, **beside), at)
+
+    def does_sent(self, mutation: Sent, at: datetime = AT) -> Done:
+        """Perform one mutation that is put together already."""
+        return perform_one(mutation, actor=self.actor, at=at)
 
     def pushes(self, *mutations: Sent, at: datetime = AT) -> Taken:
         """Push from the device; a mutation without a number gets the device's next."""

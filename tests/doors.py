@@ -1,0 +1,52 @@
+"""The same refusal through both doors: REST and pages (``perform_one``), and a device's push (invariant I24)."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import msgspec
+import pytest
+
+from stewardship.journal.ids import new_id
+from stewardship.rules.refusals import RuleViolation
+from stewardship.sync.models import Mutation
+from stewardship.sync.reading import Sent
+from tests.cast import Cast, Someone
+from tests.database import everything
+
+
+@dataclass(frozen=True)
+class Case:
+    """How a refusal comes about: ``scene`` sets it up and returns who sends what."""
+
+    refusal: type[RuleViolation]
+    scene: Callable[[Cast], tuple[Someone, Sent]]
+
+    def __str__(self) -> str:
+        return f"{self.refusal.code}-{self.scene.__name__}"
+
+
+def both_doors(someone: Someone, mutation: Sent) -> RuleViolation:
+    """Send it through both doors, prove that it is refused alike and changes nothing; return the refusal.
+
+    Refused by REST it leaves no trace at all. Pushed it is held with all that was sent, and only the ledger,
+    the device's number and the book's count of held mutations tell of it.
+    """
+    before = everything()
+    with pytest.raises(RuleViolation) as refused:
+        someone.does_sent(mutation)
+    assert everything() == before, "a refusal through REST leaves no trace"
+
+    taken = someone.pushes(msgspec.structs.replace(mutation, mid=new_id()))
+
+    (result,) = taken.results
+    assert result["outcome"] == "held"
+    assert (result["code"], result["detail"]) == (refused.value.code, str(refused.value))
+    told = {name: refused.value.facts[name] for name in ("errors", "reasons") if name in refused.value.facts}
+    assert {name: result[name] for name in ("errors", "reasons") if name in result} == told
+    held = Mutation.objects.get(group_id=someone.group_id, mid=result["mid"])
+    assert msgspec.json.decode(held.payload, type=Sent).set == mutation.set
+    after = everything()
+    assert {table for table in after if after[table] != before[table]} <= {
+        "sync_mutation", "sync_outbox", "journal_book",
+    }  # fmt: skip
+    return refused.value
