@@ -2,21 +2,31 @@
 
 from django.urls import URLPattern, path
 
+from api.attendances import Attendances
+from api.credentials import Coverage, Credentials
 from api.devices import Devices, RevokeDevice
+from api.duties import Duties
 from api.groups import Groups
 from api.me import Me
 from api.members import Members
 from api.properties import Properties
 from api.records import GroupRecords
 from api.schema import Docs, Document
+from api.sign_ups import SignUps
 from api.sync import PullEndpoint, PushEndpoint
 from api.units import Units
+from api.work_days import WorkDays
 
 RECORDS: tuple[type[GroupRecords], ...] = (
     Groups,
     Members,
     Properties,
     Units,
+    Credentials,
+    WorkDays,
+    Duties,
+    SignUps,
+    Attendances,
 )
 
 urlpatterns: list[URLPattern] = [
@@ -27,5 +37,6 @@ urlpatterns: list[URLPattern] = [
     path("devices/<str:id>/revoke", RevokeDevice.as_view(), name="devices-revoke"),
     path("groups/<str:group>/sync/push", PushEndpoint.as_view(), name="sync-push"),
     path("groups/<str:group>/sync/pull", PullEndpoint.as_view(), name="sync-pull"),
+    path("groups/<str:group>/credentials/coverage", Coverage.as_view(), name="credentials-coverage"),
     *(route for records in RECORDS for route in records.urls()),
 ]
