@@ -18,8 +18,10 @@ MAX_DEPTH = 32
 MAX_INTEGER = 1 << 53
 
 _CONTAINERS = (dict, list)
+_SPACED_COLONS = (b" :", b"\t:", b"\r:", b"\n:")
 _MEMBER = re.compile(rb'"[ \t\r\n]*:')
-_ODD = re.compile(rb"\\u0000|[0-9]{16}")
+_DIGITS_ONLY = bytes(ord("0") if byte in b"0123456789" else ord(" ") for byte in range(256))
+_LONG_NUMBER = b"0" * len(str(MAX_INTEGER))
 _STRING = re.compile(r'"[^"\\]*(?:\\.[^"\\]*)*"', re.DOTALL)
 _BRACKET = re.compile(r"[\[\]{}]")
 _REFUSED_TEXT = re.compile("[\x00\ud800-\udfff]")
@@ -63,8 +65,15 @@ def parse_json(body: bytes) -> Any:
         value = orjson.loads(body)
     except orjson.JSONDecodeError:
         return _parse_slowly(body)
-    looks_odd = _ODD.search(body) or _members(value) != len(_MEMBER.findall(body))
-    return _parse_slowly(body) if looks_odd else value
+    return _parse_slowly(body) if _looks_odd(body, value) else value
+
+
+def _looks_odd(body: bytes, value: Any) -> bool:
+    """Return whether there may be a NUL, a whole number that is too large, a name sent twice, or too much depth."""
+    if b"\\u0000" in body or _LONG_NUMBER in body.translate(_DIGITS_ONLY):
+        return True
+    spaced = any(colon in body for colon in _SPACED_COLONS)
+    return _members(value) != (len(_MEMBER.findall(body)) if spaced else body.count(b'":'))
 
 
 def _members(value: Any) -> int:
