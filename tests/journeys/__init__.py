@@ -1,0 +1,1 @@
+"""A role's real day, through HTTP, with real processes beside it."""
