@@ -5,6 +5,7 @@ from collections.abc import Callable, Iterable, Iterator
 from stewardship.accounts.models import Member
 from stewardship.journal.book import Entry
 from stewardship.journal.fields import Target
+from stewardship.treatments.models import Session
 from stewardship.workdays.models import Attendance, WorkDay
 from stewardship.workdays.readiness import Reason, ReasonsStand
 from stewardship.workdays.states import StateWrong, moved
@@ -44,5 +45,15 @@ def not_checked_out(entry: Entry, day: WorkDay) -> Iterator[Reason]:
         yield {"code": "not_checked_out", "detail": detail, "where": f"members/{attendance.member_id}"}
 
 
-STILL_OPEN: list[Callable[[Entry, WorkDay], Iterable[Reason]]] = [not_over, not_checked_out]
+def not_ended(entry: Entry, day: WorkDay) -> Iterator[Reason]:
+    """Tell which treatment sessions have no end."""
+    begun = [s for s in entry.list_of(Session, "work_day_id", day.id) if not (s.voided_at or s.ended_at)]
+    entry.load(Member, [s.applicator_id for s in begun], lock=False)
+    for session in begun:
+        name = entry.get(Member, session.applicator_id).display_name
+        detail = f"A treatment session of {name} has not ended. Enter its end."
+        yield {"code": "session_not_ended", "detail": detail, "where": f"sessions/{session.id}"}
+
+
+STILL_OPEN: list[Callable[[Entry, WorkDay], Iterable[Reason]]] = [not_over, not_checked_out, not_ended]
 """What looks for something left open on a day: each part of the day's work adds its own."""

@@ -48,6 +48,27 @@ def test_every_reason_is_told_at_once(plan, volunteer, other_volunteer, coordina
     assert plan.day.state == "open"
 
 
+def test_a_session_without_an_end_keeps_the_day_open(plan, volunteer):
+    told = {"unit": plan.unit, "applicator": volunteer.member.id, "work_day": plan.id, "started_at": at("9:30")}
+    session, mistaken = (volunteer.does("session", "create", **told).record.id for _ in range(2))
+    volunteer.does("session", "void", id=mistaken, reason="entered twice")
+    plan.comes(volunteer, out_at=at("12:00"), how_known="measured")
+    plan.does("finish")
+
+    with pytest.raises(DayNotClosable) as refused:
+        plan.does("close")
+    assert refused.value.facts["reasons"] == [
+        {
+            "code": "session_not_ended",
+            "detail": "A treatment session of Tobias Quill has not ended. Enter its end.",
+            "where": f"sessions/{session}",
+        }
+    ]
+
+    volunteer.does("session", "end", id=session, ended_at=at("11:30"))
+    assert plan.does("close").state == "closed"
+
+
 def test_a_voided_check_in_is_not_waited_for(plan, volunteer, coordinator):
     came = plan.comes(volunteer)
     plan.comes(coordinator, out_at=at("12:00"), how_known="measured")
