@@ -1,0 +1,84 @@
+"""What is flagged about somebody who came: recorded all the same."""
+
+from datetime import date
+
+import pytest
+
+from tests.cast import sent
+from tests.planning import at, licence
+
+OUT = {"out_at": at("12:00"), "how_known": "measured"}
+
+
+def codes(record):
+    return [mark["code"] for mark in record.marks]
+
+
+@pytest.fixture
+def lapsed(plan, coordinator, volunteer):
+    """Give a confirmed day whose applicator's licence turns out to have ended the day before."""
+    held = licence(coordinator, volunteer, "2027-07-01")
+    plan.does("open")
+    plan.takes(volunteer, plan.duty())
+    plan.does("confirm")
+    coordinator.does("credential", "amend", id=held, reason="typing error", expires_on="2027-06-30")
+    return plan
+
+
+def test_an_applicator_whose_licence_has_lapsed_is_recorded_and_marked(lapsed, volunteer):
+    done = volunteer.does("attendance", "create", work_day=lapsed.id, in_at=at("9:00"))
+
+    [mark] = done.result["warnings"]
+    assert (mark["code"], mark["field"]) == ("credential_expired", "member")
+    assert mark["detail"] == "The herbicide credential QX-4471 ended on 30 June 2027. It did not count on 1 July 2027."
+    assert lapsed.day.state == "under_way"
+
+
+def test_the_same_comes_through_a_push(lapsed, volunteer):
+    taken = volunteer.pushes(sent("attendance", "create", {"work_day": str(lapsed.id), "in_at": at("9:00")}))
+
+    [result] = taken.results
+    assert (result["outcome"], result["warnings"][0]["code"]) == ("applied", "credential_expired")
+
+
+def test_a_renewal_cures_no_mark(lapsed, coordinator, volunteer):
+    came = lapsed.comes(volunteer)
+    licence(coordinator, volunteer, "2029-06-30", number="QX-9001", issued_on="2027-07-05", received_on="2027-07-05")
+
+    left = volunteer.does("attendance", "check_out", id=came.id, **OUT).record
+
+    assert codes(left) == ["credential_expired"]
+
+
+def test_without_herbicide_a_lapse_is_not_marked(lapsed, volunteer):
+    lapsed.does("amend", herbicide_planned=False)
+
+    assert codes(lapsed.comes(volunteer)) == []
+
+
+def test_a_youth_on_a_duty_for_adults_is_recorded_and_marked(confirmed, volunteer):
+    confirmed.takes(volunteer, confirmed.duty("sawyer", minimum_age=18))
+
+    assert codes(confirmed.comes(volunteer, age_class="youth")) == ["too_young_for_duty"]
+
+
+@pytest.mark.parametrize(("age", "age_class"), [(None, "youth"), (14, "youth"), (18, "adult"), (18, "staff")])
+def test_an_age_that_is_not_known_to_be_too_low_is_not_marked(confirmed, volunteer, age, age_class):
+    confirmed.takes(volunteer, confirmed.duty("hauler", minimum_age=age))
+
+    assert codes(confirmed.comes(volunteer, age_class=age_class)) == []
+
+
+def test_a_phone_with_a_wrong_clock_is_marked_until_it_is_corrected(confirmed, volunteer):
+    told = {"work_day": confirmed.id, "in_at": at("9:00", "2027-06-30")}
+    came = volunteer.does("attendance", "create", **told).record
+    assert codes(came) == ["other_date"]
+    assert came.on_date == date(2027, 6, 30)
+
+    fixed = volunteer.does("attendance", "amend", id=came.id, reason="clock 26 h slow", in_at=at("11:00")).record
+
+    assert (codes(fixed), fixed.on_date) == ([], date(2027, 7, 1))
+
+
+def test_who_is_signed_up_for_nothing_is_simply_recorded(confirmed, volunteer):
+    assert codes(confirmed.comes(volunteer)) == []
