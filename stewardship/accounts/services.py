@@ -81,7 +81,7 @@ def reinstate_member(entry: Entry, wish: Target) -> Member:
 
 def _person(entry: Entry, email: str | None) -> Person:
     email = email.lower() if email else None
-    person = Person.objects.filter(email=email).first() if email else None
+    person = _known_person(entry, email) if email else None
     if person is None:
         person = Person(email=email)
         person.set_unusable_password()
@@ -89,9 +89,15 @@ def _person(entry: Entry, email: str | None) -> Person:
     return person
 
 
+def _known_person(entry: Entry, email: str) -> Person | None:
+    coming = [person for person in entry.added(Person) if person.email == email]
+    return coming[0] if coming else Person.objects.filter(email=email).first()
+
+
 def _keep_a_coordinator(entry: Entry, member: Member) -> None:
     """Refuse if nobody else is a coordinator; the lock on the group keeps two from leaving at once."""
     entry.load(Group, [entry.group_id])
-    others = Member.objects.filter(group_id=entry.group_id, role="coordinator", ended_at=None).exclude(id=member.id)
-    if member.role == "coordinator" and not member.ended_at and not others.exists():
+    members = entry.list_of(Member, "group_id", entry.group_id)
+    coordinators = [m.id for m in members if m.role == "coordinator" and not m.ended_at]
+    if coordinators == [member.id]:
         raise LastCoordinator
