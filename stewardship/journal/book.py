@@ -20,11 +20,12 @@ M = TypeVar("M", bound=models.Model)
 
 
 class Cause(NamedTuple):
-    """Why records change: the mutation, what the person does, and the reason given."""
+    """Why records change: the mutation, what the person does, the reason given, and what was sent if it was."""
 
     mid: UUID
     op: str
     reason: str = ""
+    sent: Any = None
 
 
 class Step(NamedTuple):
@@ -113,6 +114,10 @@ class Entry:
     def staged(self, model: type[R]) -> list[R]:
         """Return the records of this type that the entry itself has made so far."""
         return [step.record for step in self._steps if step.old is None and type(step.record) is model]
+
+    def cause_of(self, record: Record) -> Cause | None:
+        """Return why the entry itself made this record; None if it was there before."""
+        return next((step.cause for step in self._steps if step.old is None and step.record is record), None)
 
     def _select(self, model: type[Record], lock: bool) -> Any:
         records = model._default_manager.filter(group_id=self.group_id)

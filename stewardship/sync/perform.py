@@ -258,7 +258,7 @@ def _decide_one(entry: Entry, atom: Atom) -> None:
     if verb.reason and not reason.strip():
         raise ReasonMissing
     _check_named(entry, atom, verb)
-    entry.cause = Cause(atom.key, sent.op, reason)
+    entry.cause = Cause(atom.key, sent.op, reason, sent)
     mark = entry.mark()
     atom.record = _created_before(entry, atom) or _acted(entry, atom, verb)
     atom.result = {"mid": str(sent.mid), "outcome": "applied" if entry.told_since(mark) else "noop"}
@@ -302,11 +302,18 @@ def _created_before(entry: Entry, atom: Atom) -> Record | None:
     record = entry.find(atom.verb.record, atom.wish.id)
     if record is None:
         return None
-    first = Revision.objects.filter(group_id=entry.group_id, record_id=record.id, rev=1, by_id=entry.by.person_id)
-    said = Mutation.objects.filter(group_id=entry.group_id, mid__in=first.values("mid"))
-    if list(said.values_list("fingerprint", flat=True)) != [atom.sent.fingerprint()]:
+    if _said_when_made(entry, record) != atom.sent.fingerprint():
         raise IdTaken
     return record
+
+
+def _said_when_made(entry: Entry, record: Record) -> str | None:
+    """Return the hash of the words by which this author made the record; None if it was another's."""
+    if cause := entry.cause_of(record):
+        return str(cause.sent.fingerprint())
+    first = Revision.objects.filter(group_id=entry.group_id, record_id=record.id, rev=1, by_id=entry.by.person_id)
+    said = Mutation.objects.filter(group_id=entry.group_id, mid__in=first.values("mid"))
+    return said.values_list("fingerprint", flat=True).first()
 
 
 def _decide_or_hold(entry: Entry, atoms: list[Atom]) -> None:
@@ -335,13 +342,15 @@ def _lock_outbox(device_id: UUID, group_id: UUID) -> int:
 
 def _counted(mutations: list[Sent], known: dict[UUID, Mutation], last_n: int) -> int:
     """Return the device's last number after these. Raises Gap or DeviceForked."""
+    counted = set(known)
     for sent in mutations:
         n = sent.n or 0
         if n > last_n + 1:
             raise Gap(expected=last_n + 1)
-        if n <= last_n and sent.mid not in known:
+        if n <= last_n and sent.mid not in counted:
             raise DeviceForked
         last_n = max(last_n, n)
+        counted.add(sent.mid)
     return last_n
 
 
