@@ -1,6 +1,6 @@
 """Perform mutations: one from REST or a page, up to 500 from a device, through one ledger."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import datetime
 from itertools import groupby
@@ -14,9 +14,10 @@ from django.db import IntegrityError, OperationalError
 from stewardship.accounts.capabilities import Actor
 from stewardship.errors import Conflict, IdTaken, NotPermitted, ReasonMissing, RuleViolation, Unavailable, Unreadable
 from stewardship.journal import rows
-from stewardship.journal.book import Cause, Entry, open_entry, write_order
+from stewardship.journal.book import Cause, Entry, open_entry
 from stewardship.journal.models import Book, Record, Revision
 from stewardship.journal.references import references
+from stewardship.sync.loading import load
 from stewardship.sync.models import Mutation, Outbox
 from stewardship.sync.reading import Sent, read
 from stewardship.sync.verbs import Verb
@@ -157,84 +158,6 @@ def _again_if_unlucky(attempt: Callable[[bool], T]) -> T:
             if not tries_left:
                 raise
     raise AssertionError("the last try returns or raises")
-
-
-# -- looking ---------------------------------------------------------------------------------------
-
-
-def load(entry: Entry, atoms: Iterable[Atom], *, careful: bool = False) -> None:
-    """Read and lock everything these mutations look at: one statement for each type, always in one order."""
-    readable = [atom for atom in atoms if atom.verb]
-    locked, read_only = _named(readable)
-    if careful:
-        _mark_foreign(entry, readable)
-    for model in sorted(locked.keys() | read_only.keys(), key=write_order):
-        entry.load(model, locked.get(model, ()))
-        entry.load(model, read_only.get(model, ()), lock=False)
-    _load_through(entry, readable)
-    _load_behind(entry, readable)
-    _load_lists(entry, readable)
-
-
-def _named(atoms: list[Atom]) -> tuple[dict[Any, set[UUID]], dict[Any, set[UUID]]]:
-    locked: dict[Any, set[UUID]] = {}
-    read_only: dict[Any, set[UUID]] = {}
-    for atom in atoms:
-        assert atom.verb
-        if getattr(atom.wish, "id", None):
-            locked.setdefault(atom.verb.record, set()).add(atom.wish.id)
-        for reference in references(atom.verb.fields):
-            wanted = locked if reference.lock else read_only
-            wanted.setdefault(reference.model, set()).update(reference.read(atom.wish))
-    return locked, read_only
-
-
-def _load_through(entry: Entry, atoms: list[Atom]) -> None:
-    wanted: dict[Any, set[UUID]] = {}
-    for atom in atoms:
-        assert atom.verb
-        named = {reference.path: reference for reference in references(atom.verb.fields)}
-        for name, (column, model) in atom.verb.through.items():
-            records = [entry.find(named[name].model, id) for id in named[name].read(atom.wish)]
-            wanted.setdefault(model, set()).update(getattr(record, column) for record in records if record)
-    for model in sorted(wanted, key=write_order):
-        entry.load(model, wanted[model], lock=False)
-
-
-def _load_behind(entry: Entry, atoms: list[Atom]) -> None:
-    wanted: dict[Any, set[UUID]] = {}
-    for atom in atoms:
-        assert atom.verb
-        target = entry.find(atom.verb.record, atom.wish.id) if atom.verb.behind else None
-        for column, model in atom.verb.behind.items() if target else ():
-            if (id := getattr(target, column)) is not None:
-                wanted.setdefault(model, set()).add(id)
-    for model in sorted(wanted, key=write_order):
-        entry.load(model, wanted[model])
-
-
-def _load_lists(entry: Entry, atoms: list[Atom]) -> None:
-    wanted: dict[tuple[Any, str], set[UUID]] = {}
-    for atom in atoms:
-        assert atom.verb
-        for name, key in atom.verb.listed():
-            if isinstance(id := getattr(atom.wish, name, None), UUID):
-                wanted.setdefault(key, set()).add(id)
-    for model, column in sorted(wanted, key=lambda key: (write_order(key[0]), key[1])):
-        entry.load_lists(model, column, wanted[model, column])
-
-
-def _mark_foreign(entry: Entry, atoms: list[Atom]) -> None:
-    """Find new ids that another group or another type has: looked for only after the database refused one."""
-    wanted: dict[Any, set[UUID]] = {}
-    for atom in atoms:
-        if atom.creates and atom.verb:
-            wanted.setdefault(atom.verb.record, set()).add(atom.wish.id)
-    for model, ids in wanted.items():
-        foreign = model._base_manager.filter(id__in=ids).exclude(group_id=entry.group_id)
-        entry.taken |= set(foreign.values_list("id", flat=True))
-        of_a_kind = Revision.objects.filter(group_id=entry.group_id, record_id__in=ids).exclude(kind=model.kind)
-        entry.taken |= set(of_a_kind.values_list("record_id", flat=True))
 
 
 # -- deciding --------------------------------------------------------------------------------------
