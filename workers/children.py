@@ -1,8 +1,10 @@
 """The processes that make up a running service: started together, ended together."""
 
+import ctypes
 import os
 import signal
 import subprocess
+import sys
 import time
 from collections.abc import Callable, Mapping, Sequence
 from types import FrameType
@@ -11,6 +13,11 @@ GRACE_S = 30
 """How long the processes may take to end when asked to; after that they are killed, and a job is done anew later."""
 
 LOOK_S = 0.1
+
+SET_PARENT_DEATH_SIGNAL = 1
+"""PR_SET_PDEATHSIG of prctl(2), Linux."""
+
+_c_library = ctypes.CDLL(None) if sys.platform == "linux" else None
 
 
 class ChildDied(Exception):
@@ -36,7 +43,11 @@ class Children:
     def start(self, name: str, command: Sequence[str]) -> None:
         """Start a process; what it says goes where this one's output goes."""
         self._processes[name] = subprocess.Popen(
-            command, env=self._environment, stdin=subprocess.DEVNULL, start_new_session=True
+            command,
+            env=self._environment,
+            stdin=subprocess.DEVNULL,
+            start_new_session=True,
+            preexec_fn=_end_with_parent if sys.platform == "linux" else None,
         )
 
     def run_until(self, condition: Callable[[], bool]) -> bool:
@@ -65,6 +76,12 @@ class Children:
 
     def _living(self) -> bool:
         return any(process.poll() is None for process in self._processes.values())
+
+
+def _end_with_parent() -> None:
+    """Have the kernel ask a child to end when this process is killed and can no longer do so itself."""
+    assert _c_library
+    _c_library.prctl(SET_PARENT_DEATH_SIGNAL, signal.SIGTERM)
 
 
 def _kill_group(pid: int) -> None:

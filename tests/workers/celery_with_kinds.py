@@ -1,4 +1,4 @@
-"""The workers' Celery app with the tests' kinds of job and a corner of Redis of its own: ``celery -A`` takes this module."""
+"""The workers' Celery app with the tests' kinds of job and keys of its own: ``celery -A`` takes this module."""
 
 import os
 

@@ -24,10 +24,10 @@ def database_url() -> str:
     return f"postgres://{user}@{told['HOST']}:{told['PORT'] or 5432}/{told['NAME']}"
 
 
-def environment(**variables: str) -> dict[str, str]:
-    """Return the variables of a child that works on the test's database, with a lease of two seconds."""
+def environment(**variables: str | None) -> dict[str, str]:
+    """Return the variables of a child that works on the test's database, with a lease of two seconds; None unsets."""
     own = {"DATABASE_URL": database_url(), "JOB_LEASE_SECONDS": "2", "PYTHONWARNINGS": "ignore"}
-    return {**os.environ, **own, **variables}
+    return {name: value for name, value in {**os.environ, **own, **variables}.items() if value is not None}
 
 
 class Processes:
@@ -37,7 +37,7 @@ class Processes:
         self.folder = folder
         self._started: list[subprocess.Popen[bytes]] = []
 
-    def start(self, *command: str, **variables: str) -> subprocess.Popen[bytes]:
+    def start(self, *command: str, **variables: str | None) -> subprocess.Popen[bytes]:
         """Start Python with these arguments, in a session of its own; what it says goes into a file."""
         log = (self.folder / f"said-{len(self._started)}").open("wb")
         process = subprocess.Popen(
@@ -53,7 +53,7 @@ class Processes:
         self._started.append(process)
         return process
 
-    def run_jobs(self, *options: str, **variables: str) -> subprocess.Popen[bytes]:
+    def run_jobs(self, *options: str, **variables: str | None) -> subprocess.Popen[bytes]:
         """Start ``run_jobs`` with the tests' kinds."""
         return self.start("-m", "tests.workers.with_kinds", "run_jobs", "--interval=0.05", *options, **variables)
 
