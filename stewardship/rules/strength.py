@@ -78,6 +78,14 @@ def g_per_l(lb_per_gal: Fraction | int | str) -> Fraction:
     return exact(lb_per_gal) * _G_L_PER_LB_GAL
 
 
+def check_strength(value: Fraction | int | str, basis: str | None, *, where: str = "") -> Fraction:
+    """Return the number of a strength that says what it is a per cent of: more than nothing, at most the whole.
+
+    Raises NumberUnreadable, BasisMissing, BasisUnknown, StrengthNotPositive, StrengthAbove100.
+    """
+    return _wanted(value, _basis(basis, where), where)
+
+
 def product_fraction(value: Fraction | int | str, basis: str | None, facts: LabelFacts, *, where: str = "") -> Fraction:
     """Return the volume of product in a volume of FINISHED mix that has the wanted strength, unrounded, in (0, 1].
 
