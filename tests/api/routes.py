@@ -1,0 +1,127 @@
+"""Every route of the API, and a valid request to each."""
+
+import json
+from collections.abc import Iterator
+from typing import Any, NamedTuple
+
+from django.test import Client
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+
+from api.records import GroupRecords
+from tests.api.samples import QUERIES, Scene
+from tests.cast import Someone
+
+NOT_COUNTED = {"options", "head"}
+"""OPTIONS is answered 405 everywhere, HEAD like GET."""
+
+SESSIONS_ONLY = {("devices", "post")}
+"""Routes that a device's token does not open: asked with a session."""
+
+
+class Route(NamedTuple):
+    """One method at one address."""
+
+    name: str
+    method: str
+    view: Any
+
+    @property
+    def is_records(self) -> bool:
+        return issubclass(self.view.cls, GroupRecords)
+
+    @property
+    def op(self) -> str:
+        """Return what is done with a record."""
+        action = self.view.actions[self.method]
+        return self.view.initkwargs["op"] if action == "act" else action
+
+
+def routes() -> list[Route]:
+    """Return everything under /api/."""
+    return [
+        Route(pattern.name, method, pattern.callback)
+        for address, pattern in _patterns(get_resolver().url_patterns)
+        if address.startswith("api/")
+        for method in _methods(pattern.callback)
+    ]
+
+
+def _patterns(patterns: Any, before: str = "") -> Iterator[tuple[str, URLPattern]]:
+    for pattern in patterns:
+        if isinstance(pattern, URLResolver):
+            yield from _patterns(pattern.url_patterns, before + str(pattern.pattern))
+        else:
+            yield before + str(pattern.pattern), pattern
+
+
+def _methods(callback: Any) -> list[str]:
+    found = getattr(callback, "actions", None) or {m.lower() for m in callback.cls().allowed_methods}
+    return sorted(set(found) - NOT_COUNTED)
+
+
+def stage(route: Route, scene: Scene) -> None:
+    """Enter what a route needs to be there."""
+    place(route, scene, None)
+    if route.is_records and route.method != "get":
+        scene.fields(route.view.cls.model.kind, route.op)
+
+
+def ask(route: Route, scene: Scene, someone: Someone | None, **replaced: str) -> Any:
+    """Send a valid request to a route; ``replaced`` takes the place of ids in the address."""
+    body, headers = {}, {}
+    found = place(route, scene, someone)
+    if route.is_records and route.method != "get":
+        body = scene.fields(route.view.cls.model.kind, route.op)
+        headers = _if_match(route, found) if route.op == "amend" else {}
+    elif route.method != "get":
+        body = OTHERS[route.name](scene, someone)
+    address = reverse(route.name, kwargs=found | replaced) + QUERIES.get(route.name, "")
+    return send(client_of(route, someone), route.method, address, body, headers)
+
+
+def send(client: Client, method: str, address: str, body: Any = None, headers: dict[str, str] | None = None) -> Any:
+    if method == "get":
+        return client.get(address)
+    return client.generic(method.upper(), address, json.dumps(body or {}), "application/json", headers=headers)
+
+
+def client_of(route: Route, someone: Someone | None) -> Client:
+    if someone is None:
+        return Client()
+    return someone.signed_in() if (route.name, route.method) in SESSIONS_ONLY else someone.client()
+
+
+def place(route: Route, scene: Scene, someone: Someone | None) -> dict[str, str]:
+    """Return the ids in a route's address."""
+    wanted = get_resolver("api.urls").reverse_dict[route.name][0][0][1]
+    place = {"group": str(scene.coordinator.group_id)}
+    if not route.is_records:
+        place["id"] = str((someone or scene.coordinator).device.id)
+        return {name: place[name] for name in wanted}
+    view = route.view
+    kind = view.cls.model.kind
+    if "parent" in wanted:
+        place["parent"] = scene.id(view.cls.below.model.kind)
+    if "id" in wanted or kind == "group":
+        place["id"] = scene.target(kind, route.op)
+    elif route.op == "create":
+        scene.prepare(kind, "create")
+    return {name: place[name] for name in wanted}
+
+
+def _if_match(route: Route, place: dict[str, str]) -> dict[str, str]:
+    record = route.view.cls.model._default_manager.get(id=place.get("id", place["group"]))
+    return {"If-Match": f'"{record.rev}"'}
+
+
+OTHERS: dict[str, Any] = {
+    "devices": lambda scene, someone: {"name": "phone"},
+    "devices-revoke": lambda scene, someone: {},
+    "sync-push": lambda scene, someone: {
+        "device": str((someone or scene.coordinator).device.id),
+        "sent_at": "2027-05-01T15:00:00Z",
+        "mutations": [],
+    },
+    "sync-pull": lambda scene, someone: {},
+}
+"""What is sent to the routes that are no records' own."""

@@ -1,0 +1,202 @@
+"""A valid request for every verb: whoever adds a verb adds a line here, and the tests of access ask it.
+
+``FIELDS`` says what is sent, as a function of the scene (the records that stand in a group already); ``BEFORE`` says
+what must be done first.
+"""
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from typing import Any
+
+from django.db import transaction
+
+from tests.cast import Someone
+
+Fields = Callable[["Scene"], dict[str, Any]]
+
+MORNING, NOON = "2027-05-01T09:00:00-05:00", "2027-05-01T12:00:00-05:00"
+
+
+def amount(value: str, unit: str = "fl_oz") -> dict[str, str]:
+    return {"value": value, "unit": unit}
+
+
+def nothing(scene: "Scene") -> dict[str, Any]:
+    return {}
+
+
+def why(scene: "Scene") -> dict[str, Any]:
+    return {"reason": "entered twice"}
+
+
+def note(scene: "Scene") -> dict[str, Any]:
+    return {"note": "seen again", "reason": "left out at first"}
+
+
+def _product(scene: "Scene") -> dict[str, Any]:
+    ingredient = {"active_ingredient": scene.id("active_ingredient"), "ae": {"value": "4", "unit": "lb_gal"}}
+    return {"name": "Ester in oil, 4 lb a.e./gal", "formulation": "ester", "ingredients": [ingredient]}
+
+
+def _parts(scene: "Scene") -> list[dict[str, Any]]:
+    return [{"product": scene.id("product"), "volume": amount("12.8")}]
+
+
+FIELDS: dict[tuple[str, str], Fields] = {
+    ("group", "amend"): lambda s: {"area_unit": "ha"},
+    ("member", "create"): lambda s: {"display_name": "Rosalind Fenn", "role": "volunteer"},
+    ("member", "amend"): lambda s: {"display_name": "Rosalind Fenn-Moss"},
+    ("member", "end"): why,
+    ("member", "reinstate"): nothing,
+    ("property", "create"): lambda s: {"name": "Heron Bend"},
+    ("property", "amend"): note,
+    ("unit", "create"): lambda s: {"property": s.id("property"), "name": "North"},
+    ("unit", "amend"): note,
+    ("species", "create"): lambda s: {"scientific_name": "Rhamnus cathartica"},
+    ("species", "amend"): note,
+    ("species", "retire"): why,
+    ("species", "reinstate"): nothing,
+    ("active_ingredient", "create"): lambda s: {"name": "triclopyr", "form": "butoxyethyl ester"},
+    ("active_ingredient", "amend"): note,
+    ("active_ingredient", "retire"): why,
+    ("active_ingredient", "reinstate"): nothing,
+    ("product", "create"): _product,
+    ("product", "amend"): lambda s: {"ingredients": _product(s)["ingredients"]},
+    ("product", "retire"): why,
+    ("product", "reinstate"): nothing,
+    ("limit", "create"): lambda s: {
+        "what": "wind", "unit": "mph", "low": "3", "high": "10", "wording": "3 to 10 mph", "source": "An invented label",
+    },
+    ("limit", "amend"): note,
+    ("limit", "retire"): why,
+    ("limit", "reinstate"): nothing,
+    ("credential", "create"): lambda s: {"holder": s.id("member"), "covers": "saw", "never_expires": True},
+    ("credential", "amend"): note,
+    ("credential", "void"): why,
+    ("credential", "reinstate"): why,
+    ("work_day", "create"): lambda s: {
+        "property": s.id("property"), "title": "Buckthorn", "on_date": "2027-05-01", "units": [s.id("unit")],
+    },
+    ("work_day", "amend"): note,
+    ("work_day", "open"): nothing,
+    ("work_day", "confirm"): nothing,
+    ("work_day", "stop"): lambda s: {"stopped_at": NOON, "reason": "rain"},
+    ("work_day", "finish"): nothing,
+    ("work_day", "cancel"): why,
+    ("work_day", "close"): nothing,
+    ("duty", "create"): lambda s: {"work_day": s.id("work_day"), "name": "puller", "wanted": 5},
+    ("duty", "amend"): lambda s: {"wanted": 6},
+    ("sign_up", "create"): lambda s: {"work_day": s.id("work_day"), "duty": s.id("duty")},
+    ("sign_up", "withdraw"): why,
+    ("attendance", "create"): lambda s: {"work_day": s.id("work_day"), "in_at": MORNING},
+    ("attendance", "check_out"): lambda s: {"out_at": NOON, "how_known": "measured"},
+    ("attendance", "amend"): lambda s: {"age_class": "staff", "reason": "misread"},
+    ("attendance", "void"): why,
+    ("batch", "create"): lambda s: {
+        "mixed_at": MORNING, "mixed_by": s.own, "mix": amount("64"), "how_known": "measured", "carrier": "oil",
+        "parts": _parts(s),
+    },
+    ("batch", "amend"): lambda s: {"parts": _parts(s), "reason": "misread"},
+    ("batch", "void"): why,
+    ("batch", "reinstate"): why,
+    ("session", "create"): lambda s: {"unit": s.id("unit"), "applicator": s.own, "started_at": MORNING},
+    ("session", "end"): lambda s: {"ended_at": NOON},
+    ("session", "amend"): note,
+    ("session", "void"): why,
+    ("session", "reinstate"): why,
+    ("application", "create"): lambda s: {
+        "session": s.id("session"), "batch": s.id("batch"), "species": s.id("species"), "method": "basal_bark",
+        "mix": amount("5"), "how_known": "read_off_container", "stems": 17,
+    },
+    ("application", "amend"): note,
+    ("application", "void"): why,
+    ("application", "reinstate"): why,
+    ("work_line", "create"): lambda s: {
+        "unit": s.id("unit"), "species": s.id("species"), "method": "pulling", "done_at": MORNING, "minutes": 60,
+    },
+    ("work_line", "amend"): note,
+    ("work_line", "void"): why,
+    ("work_line", "reinstate"): why,
+    ("season", "create"): lambda s: {"name": "2027", "first_on": "2027-01-01", "last_on": "2027-12-31"},
+    ("season", "amend"): lambda s: {"name": "Season of 2027"},
+    ("season_report", "create"): lambda s: {"property": s.id("property"), "season": s.id("season")},
+}  # fmt: skip
+
+BEFORE: dict[tuple[str, str], tuple[tuple[str, str], ...]] = {
+    ("member", "reinstate"): (("member", "end"),),
+    ("species", "reinstate"): (("species", "retire"),),
+    ("active_ingredient", "reinstate"): (("active_ingredient", "retire"),),
+    ("product", "reinstate"): (("product", "retire"),),
+    ("limit", "reinstate"): (("limit", "retire"),),
+    ("credential", "reinstate"): (("credential", "void"),),
+    ("work_day", "confirm"): (("work_day", "open"),),
+    ("work_day", "stop"): (("work_day", "open"), ("work_day", "confirm"), ("attendance", "create")),
+    ("work_day", "finish"): (("work_day", "open"), ("work_day", "confirm"), ("attendance", "create")),
+    ("work_day", "close"): (
+        ("work_day", "open"), ("work_day", "confirm"), ("attendance", "create"), ("attendance", "check_out"),
+        ("work_day", "finish"),
+    ),
+    ("sign_up", "create"): (("work_day", "open"),),
+    ("batch", "reinstate"): (("batch", "void"),),
+    ("session", "reinstate"): (("session", "void"),),
+    ("application", "reinstate"): (("application", "void"),),
+    ("work_line", "reinstate"): (("work_line", "void"),),
+}  # fmt: skip
+
+QUERIES: dict[str, str] = {
+    "credentials-coverage": "?on=2027-05-02",
+}
+"""Name of a route that needs them -> its query parameters."""
+
+
+class Scene:
+    """The records of a group that samples refer to, each entered by its coordinator when it is first asked for."""
+
+    def __init__(self, coordinator: Someone) -> None:
+        self.coordinator = coordinator
+        self.made: dict[str, str] = {"group": str(coordinator.group_id)}
+        self.done: set[tuple[str, str]] = set()
+
+    @property
+    def own(self) -> str:
+        """Return the id of the coordinator's membership."""
+        return str(self.coordinator.member.id)
+
+    def id(self, kind: str) -> str:
+        """Return the id of a record of this type."""
+        if kind not in self.made:
+            fields = self.fields(kind, "create")
+            self.prepare(kind, "create")
+            self.made[kind] = str(self.coordinator.does(kind, "create", **fields).record.id)
+        return self.made[kind]
+
+    def fields(self, kind: str, op: str) -> dict[str, Any]:
+        """Return what is sent to perform a verb."""
+        assert (kind, op) in FIELDS, f"Add what is sent to {op} a {kind} to FIELDS in {__name__}."
+        return FIELDS[kind, op](self)
+
+    def prepare(self, kind: str, op: str) -> None:
+        """Do what must be done before, unless it was."""
+        for step in BEFORE.get((kind, op), ()):
+            if step not in self.done:
+                self.done.add(step)
+                self._do(*step)
+
+    def _do(self, kind: str, op: str) -> None:
+        id = self.id(kind)
+        if op != "create":
+            self.coordinator.does(kind, op, id=id, **self.fields(kind, op))
+
+    def target(self, kind: str, op: str) -> str:
+        """Return the id of a record that the verb can be performed on now."""
+        id = self.id(kind)
+        self.prepare(kind, op)
+        return id
+
+    @contextmanager
+    def taken_back(self) -> Iterator[None]:
+        """Undo what is written inside. An entry must be the outermost transaction, so this one is a bare savepoint."""
+        mark, made, done = transaction.savepoint(), dict(self.made), set(self.done)
+        yield
+        transaction.savepoint_rollback(mark)
+        self.made, self.done = made, done

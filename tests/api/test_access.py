@@ -1,0 +1,41 @@
+"""Who may ask what: access.csv is the reviewed table, one row for each route and method."""
+
+import csv
+from itertools import groupby
+from pathlib import Path
+
+import pytest
+
+from tests.api.routes import Route, ask, routes, stage
+from tests.api.samples import Scene
+
+WHO = ("anonymous", "stranger", "volunteer", "coordinator", "reviewer", "former")
+TABLE = {
+    (row["route"], row["method"]): {who: int(row[who]) for who in WHO}
+    for row in csv.DictReader((Path(__file__).parent / "access.csv").read_text().splitlines())
+}
+ROUTES = sorted(routes(), key=lambda route: (route.view.cls.__name__, route.name, route.method))
+BY_VIEW = {name: list(found) for name, found in groupby(ROUTES, key=lambda route: route.view.cls.__name__)}
+
+
+def test_every_route_and_method_has_a_row():
+    assert sorted((route.name, route.method) for route in ROUTES) == sorted(TABLE)
+
+
+@pytest.mark.parametrize("view", BY_VIEW)
+def test_each_person_gets_the_answer_that_the_table_says(cast, view):
+    scene = Scene(cast.coordinator)
+
+    found = {(route.name, route.method): _answers(route, scene, cast) for route in BY_VIEW[view]}
+
+    assert found == {key: TABLE[key] for key in found}
+
+
+def _answers(route: Route, scene: Scene, cast) -> dict[str, int]:
+    answers = {}
+    with scene.taken_back():
+        stage(route, scene)
+        for who in WHO:
+            with scene.taken_back():
+                answers[who] = ask(route, scene, getattr(cast, who, None)).status_code
+    return answers
