@@ -13,6 +13,7 @@ import orjson
 
 from stewardship.errors import RuleViolation, Unreadable
 from stewardship.journal.fields import Closed, read_checked
+from stewardship.sync.bounds import beyond
 from stewardship.sync.verbs import VERBS, Verb
 
 Problem = dict[str, str]
@@ -51,9 +52,12 @@ def read(sent: Sent) -> tuple[Verb, Any]:
 def read_fields(body: Any, kind: type) -> Any:
     """Make a struct of a JSON value. Raises Unreadable, with every problem and where it is."""
     try:
-        return msgspec.convert(body, kind, dec_hook=read_checked)
+        wish: Any = msgspec.convert(body, kind, dec_hook=read_checked)
     except msgspec.ValidationError as error:
         raise Unreadable(list(problems(body, kind)) or [_problem(error, "")]) from None
+    if wrong := list(beyond(wish)):
+        raise Unreadable(wrong)
+    return wish
 
 
 def _body(sent: Sent, verb: Verb) -> dict[str, Any]:
