@@ -67,6 +67,7 @@ def check_in(entry: Entry, new: fields.NewAttendance) -> Attendance:
     """Record that a member came; the first one sets a confirmed day under way."""
     day = entry.get(WorkDay, new.work_day)
     member_id = new.member or entry.by.member_id
+    entry.load(Member, [member_id], lock=False)
     entry.get(Member, member_id)
     check_not_ended(day.state)
     values = columns(new) | {"member_id": member_id, "how_known": new.how_known or ""}

@@ -63,6 +63,7 @@ def sign_up(entry: Entry, new: fields.NewSignUp) -> SignUp:
     day, duty = entry.get(WorkDay, new.work_day), entry.get(Duty, new.duty)
     member_id = new.member or entry.by.member_id
     check_own(entry, member_id, "Only a coordinator can sign somebody else up.")
+    entry.load(Member, [member_id], lock=False)
     member = entry.get(Member, member_id)
     if duty.work_day_id != day.id:
         raise DutyElsewhere
