@@ -32,7 +32,7 @@ def season_figures(place: Property, season: Season) -> Figures:
             "first_on": season.first_on.isoformat(),
             "last_on": season.last_on.isoformat(),
         },
-        **days.people_and_hours(place, season.first_on, season.last_on),
+        **days.people_and_hours(place, season.first_on, season.last_on).figures(),
         "sessions": Session.objects.filter(span, voided_at=None).count(),
         "applications": lines.count(),
         "products": _products(lines),

@@ -47,6 +47,16 @@ class AgeClassHours:
     known: timedelta
     unknown: int
 
+    def figures(self) -> dict[str, Any]:
+        """Return it as JSON values; time in whole seconds."""
+        return {
+            "age_class": self.age_class,
+            "people": self.people,
+            "attendances": self.attendances,
+            "known_s": _seconds(self.known),
+            "check_outs_unknown": self.unknown,
+        }
+
 
 @dataclass(frozen=True, slots=True)
 class PeopleAndHours:
@@ -66,6 +76,21 @@ class PeopleAndHours:
     def unknown(self) -> int:
         """Return how many attendances have no check-out: their hours are in no sum."""
         return sum(line.unknown for line in self.by_age_class)
+
+    def figures(self) -> dict[str, Any]:
+        """Return it as JSON values: work days by state; people and time, in whole seconds, by age class."""
+        people = {
+            "people": self.people,
+            "known_s": _seconds(self.known),
+            "check_outs_unknown": self.unknown,
+            "by_age_class": [line.figures() for line in self.by_age_class],
+        }
+        return {"work_days": self.days, "attendance": people}
+
+
+def _seconds(time: timedelta) -> int:
+    """Return the whole seconds of a time; what is left of one is dropped."""
+    return time // timedelta(seconds=1)
 
 
 def roster(day: WorkDay, *, with_standing: bool) -> list[RosterLine]:

@@ -73,6 +73,19 @@ def test_hours_are_summed_by_age_class_and_never_guessed(plan, cast):
         ("youth", 1, 1, timedelta(), 1),
     ]
     assert (found.known, found.unknown) == (timedelta(hours=6, minutes=15), 1)
+    assert found.figures() == {
+        "work_days": {"open": 1},
+        "attendance": {
+            "people": 3,
+            "known_s": 22_500,
+            "check_outs_unknown": 1,
+            "by_age_class": [
+                {"age_class": "adult", "people": 1, "attendances": 2, "known_s": 11_700, "check_outs_unknown": 0},
+                {"age_class": "staff", "people": 1, "attendances": 1, "known_s": 10_800, "check_outs_unknown": 0},
+                {"age_class": "youth", "people": 1, "attendances": 1, "known_s": 0, "check_outs_unknown": 1},
+            ],
+        },
+    }
 
 
 def test_a_day_across_the_end_of_summer_time_has_the_hours_that_passed(coordinator, volunteer):
