@@ -1,6 +1,7 @@
 """A session is begun, ended, corrected, voided."""
 
 from datetime import datetime
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from stewardship.errors import RuleViolation
@@ -70,8 +71,7 @@ def amend_session(entry: Entry, wish: fields.AmendSession) -> Session:
     _check_times(after["started_at"], after["ended_at"])
     values["on_date"] = local_date(after["started_at"], ZoneInfo(session.time_zone))
     values["marks"] = facts.judged_anew(entry, session, values, moment="started_at", person="applicator")
-    for line in entry.list_of(Application, "session_id", session.id):
-        entry.change(line, on_date=values["on_date"], marks=values["marks"])
+    _carry_to_lines(entry, session, on_date=values["on_date"], marks=values["marks"])
     return entry.change(session, **values)
 
 
@@ -86,6 +86,16 @@ def void_session(entry: Entry, wish: Target) -> Session:
 def reinstate_session(entry: Entry, wish: Target) -> Session:
     """Put a voided session back."""
     return entry.change(facts.voided(entry, Session, wish), voided_at=None)
+
+
+def _carry_to_lines(entry: Entry, session: Session, **values: Any) -> None:
+    """Give the lines of a session, voided ones too, what they have from it. Locks them if that is something else."""
+    if all(getattr(session, name) == value for name, value in values.items()):
+        return
+    lines = entry.list_of(Application, "session_id", session.id)
+    entry.load(Application, [line.id for line in lines])
+    for line in lines:
+        entry.change(line, **values)
 
 
 def _check_times(started_at: datetime, ended_at: datetime | None) -> None:
