@@ -3,12 +3,14 @@
 from django.urls import URLPattern, path
 
 from api.attendances import Attendances
+from api.catalog import ActiveIngredients, Limits, Products, SpeciesRecords
 from api.credentials import Coverage, Credentials
 from api.devices import Devices, RevokeDevice
 from api.duties import Duties
 from api.groups import Groups
 from api.me import Me
 from api.members import Members
+from api.mixes import PlanMix
 from api.properties import Properties
 from api.records import GroupRecords
 from api.schema import Docs, Document
@@ -22,6 +24,10 @@ RECORDS: tuple[type[GroupRecords], ...] = (
     Members,
     Properties,
     Units,
+    SpeciesRecords,
+    ActiveIngredients,
+    Products,
+    Limits,
     Credentials,
     WorkDays,
     Duties,
@@ -38,5 +44,6 @@ urlpatterns: list[URLPattern] = [
     path("groups/<str:group>/sync/push", PushEndpoint.as_view(), name="sync-push"),
     path("groups/<str:group>/sync/pull", PullEndpoint.as_view(), name="sync-pull"),
     path("groups/<str:group>/credentials/coverage", Coverage.as_view(), name="credentials-coverage"),
+    path("groups/<str:group>/mixes/plan", PlanMix.as_view(), name="mixes-plan"),
     *(route for records in RECORDS for route in records.urls()),
 ]

@@ -66,12 +66,14 @@ def stage(route: Route, scene: Scene) -> None:
         scene.fields(route.view.cls.model.kind, route.op)
 
 
-def ask(route: Route, scene: Scene, someone: Someone | None, **replaced: str) -> Any:
-    """Send a valid request to a route; ``replaced`` takes the place of ids in the address."""
+def ask(
+    route: Route, scene: Scene, someone: Someone | None, fields: dict[str, Any] | None = None, **replaced: str
+) -> Any:
+    """Send a valid request to a route; ``fields`` takes the place of the body, ``replaced`` of ids in the address."""
     body, headers = {}, {}
     found = place(route, scene, someone)
     if route.is_records and route.method != "get":
-        body = scene.fields(route.view.cls.model.kind, route.op)
+        body = fields or scene.fields(route.view.cls.model.kind, route.op)
         headers = _if_match(route, found) if route.op == "amend" else {}
     elif route.method != "get":
         body = OTHERS[route.name](scene, someone)
@@ -123,5 +125,10 @@ OTHERS: dict[str, Any] = {
         "mutations": [],
     },
     "sync-pull": lambda scene, someone: {},
+    "mixes-plan": lambda scene, someone: {
+        "make": {"value": "64", "unit": "fl_oz"},
+        "carrier": "oil",
+        "parts": [{"product": scene.id("product"), "strength": {"value": "20", "basis": "product_v_v"}}],
+    },
 }
 """What is sent to the routes that are no records' own."""
