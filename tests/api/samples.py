@@ -65,7 +65,8 @@ FIELDS: dict[tuple[str, str], Fields] = {
     ("product", "retire"): why,
     ("product", "reinstate"): nothing,
     ("limit", "create"): lambda s: {
-        "what": "wind", "unit": "mph", "low": "3", "high": "10", "wording": "3 to 10 mph", "source": "An invented label",
+        "what": "wind", "unit": "mph", "low": "3", "high": "10", "wording": "3 to 10 mph",
+        "source": "An invented label",
     },
     ("limit", "amend"): note,
     ("limit", "retire"): why,
