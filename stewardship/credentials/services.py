@@ -9,7 +9,7 @@ from stewardship.credentials.models import Credential
 from stewardship.errors import AlreadyVoided, RuleViolation
 from stewardship.journal.book import Entry
 from stewardship.journal.fields import Target, columns
-from stewardship.rules.validity import CredentialDates, CredentialEndsBeforeItBegins, ExpiryMissing, IssueMissing
+from stewardship.rules.validity import CredentialEndsBeforeItBegins, ExpiryMissing, IssueMissing
 
 
 class EndsAndNeverEnds(RuleViolation):
@@ -52,7 +52,7 @@ def reinstate_credential(entry: Entry, wish: Target) -> Credential:
 def _check(values: dict[str, Any]) -> None:
     """Refuse dates that cannot be those of one credential.
 
-    Raises ExpiryMissing, EndsAndNeverEnds, IssueMissing, CredentialEndsBeforeItBegins, DateOutOfRange.
+    Raises ExpiryMissing, EndsAndNeverEnds, IssueMissing, CredentialEndsBeforeItBegins.
     """
     issued_on: date | None = values["issued_on"]
     expires_on: date | None = values["expires_on"]
@@ -64,9 +64,3 @@ def _check(values: dict[str, Any]) -> None:
         raise IssueMissing("Enter the day of issue: a credential that is in hand was issued.", where="issued_on")
     if issued_on and expires_on and expires_on < issued_on:
         raise CredentialEndsBeforeItBegins(issued_on=issued_on, last_on=expires_on, where="expires_on")
-    _check_grace(expires_on, values["grace_days"])
-
-
-def _check_grace(expires_on: date | None, grace_days: int) -> None:
-    """Refuse a grace that ends beyond the calendar. Raises DateOutOfRange."""
-    _ = CredentialDates(issued_on=None, received_on=None, last_on=expires_on, grace_days=grace_days).grace_last_on
