@@ -2,6 +2,7 @@
 
 import logging
 from http import HTTPStatus
+from math import ceil
 from typing import Any
 
 import orjson
@@ -91,7 +92,7 @@ def of_rule(rule: RuleViolation, *, conditional: bool = False) -> HttpResponse:
 def status_of(rule: RuleViolation) -> int:
     """Return the status of a refusal; what the rules of the trade refuse by themselves is bad input."""
     nearest = next(kind for kind in type(rule).__mro__ if kind in STATUS)
-    is_input = nearest is RuleViolation and type(rule).__module__.startswith("stewardship.rules.")
+    is_input = type(rule) is not nearest and type(rule).__module__.startswith("stewardship.rules.")
     return 400 if is_input else STATUS[nearest]
 
 
@@ -101,7 +102,7 @@ def _of_framework(error: APIException) -> HttpResponse:
     if isinstance(error, AuthenticationFailed | NotAuthenticated):
         headers["WWW-Authenticate"] = str(getattr(error, "auth_header", "") or "Bearer")
     if wait := getattr(error, "wait", None):
-        headers["Retry-After"] = str(int(wait) + 1)
+        headers["Retry-After"] = str(ceil(wait))
     return problem(error.status_code, code, str(error.detail), headers=headers)
 
 
