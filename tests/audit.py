@@ -14,14 +14,20 @@ from uuid import UUID
 from django.apps import apps
 
 from stewardship.journal.models import Book, Projection, Record, Revision
+from stewardship.reports.models import SeasonReport
 from stewardship.sync.models import Mutation
+from stewardship.treatments.models import Batch
+from tests import balances
 
 SEALED = (
     "group_id", "kind", "record_id", "rev", "op", "mid", "by_id", "device_id", "at", "reason", "audience",
 )  # fmt: skip
 """The columns that a revision's hash covers beside the hash before it, its number and its content's hash."""
 
-RECOMPUTED: dict[type[Record], Callable[[UUID], dict[UUID, dict[str, Any]]]] = {}
+RECOMPUTED: dict[type[Record], Callable[[UUID], dict[UUID, dict[str, Any]]]] = {
+    Batch: balances.of_batches,
+    SeasonReport: balances.of_reports,
+}
 """Model with derived columns -> a function of a group's id that gives, for each record, what they must be."""
 
 

@@ -5,6 +5,7 @@ An amount that a record does not state is counted as unknown, never taken for no
 """
 
 from collections import Counter
+from collections.abc import Iterable, Mapping
 from typing import Any
 from uuid import UUID
 
@@ -14,7 +15,7 @@ from django.db.models.functions import Coalesce
 from stewardship.journal.models import Book
 from stewardship.places.models import Property
 from stewardship.reports.models import Season
-from stewardship.treatments.models import ActiveUse, Application, ProductUse, Session, WorkLine
+from stewardship.treatments.models import ActiveUse, Application, Batch, ProductUse, Session, WorkLine
 from stewardship.workdays import queries as days
 
 Figures = dict[str, Any]
@@ -23,7 +24,9 @@ Figures = dict[str, Any]
 def season_figures(place: Property, season: Season) -> Figures:
     """Return everything that the report of a property and season tells, as JSON values in a fixed order."""
     span = Q(group_id=place.group_id, property_id=place.id, on_date__range=(season.first_on, season.last_on))
-    lines = Application.objects.filter(span, voided_at=None)
+    lines, sessions, by_hand = (
+        model.objects.filter(span, voided_at=None) for model in (Application, Session, WorkLine)
+    )
     return {
         "property": {"id": str(place.id), "name": place.name, "area_mm2": place.area_mm2},
         "season": {
@@ -36,17 +39,27 @@ def season_figures(place: Property, season: Season) -> Figures:
         "sessions": Session.objects.filter(span, voided_at=None).count(),
         "applications": lines.count(),
         "products": _products(lines),
-        "active_ingredients": _actives(lines, ()),
+        "active_ingredients": _actives(lines, {}),
         "use": _actives(lines, USE),
         "treatments": _lines(lines, mix_nl=Sum("mix_nl")),
-        "by_hand": _lines(WorkLine.objects.filter(span, voided_at=None), **_known("minutes")),
+        "by_hand": _lines(by_hand, **_known("minutes")),
         "how_known": _counted(lines.values_list("how_known").annotate(Count("id"))),
-        "marks": _marks(lines),
+        "marks": {
+            "batches": _marks(Batch.objects.filter(id__in=lines.values("batch_id"))),
+            "sessions": _marks(sessions),
+            "applications": _marks(lines),
+            "work_lines": _marks(by_hand),
+        },
         "held": Book.objects.values_list("held", flat=True).get(group_id=place.group_id),
     }
 
 
-USE = ("application__species_id", "application__species__scientific_name", "application__method")
+USE = {
+    "species_name": F("application__species__scientific_name"),
+    "method": F("application__method"),
+    "species_id": F("application__species_id"),
+}
+"""What use is told by, in the order of its rows."""
 
 
 def _products(lines: QuerySet[Application]) -> list[Figures]:
@@ -55,31 +68,34 @@ def _products(lines: QuerySet[Application]) -> list[Figures]:
     return _told(sums.annotate(lines=Count("id"), product_nl=Sum("product_nl")), "name", "product_id")
 
 
-def _actives(lines: QuerySet[Application], by: tuple[str, ...]) -> list[Figures]:
-    """Return sums by active ingredient and, where ``by`` names them, species and method."""
+def _actives(lines: QuerySet[Application], by: Mapping[str, F]) -> list[Figures]:
+    """Return sums by active ingredient in one of its forms and, where ``by`` names them, species and method."""
     uses = ActiveUse.objects.filter(application__in=lines)
-    keys = {name.removeprefix("application__").removesuffix("__scientific_name"): F(name) for name in by}
-    sums = uses.values("active_ingredient_id", **keys, name=F("active_ingredient__name")).annotate(
+    named = {"name": F("active_ingredient__name"), "form": F("active_ingredient__form")}
+    sums = uses.values("active_ingredient_id", **by, **named).annotate(
         lines=Count("application_id", distinct=True),
         product_nl=Sum("product_nl"),
         **_known("ai_ug"),
         **_known("ae_ug"),
     )
-    return _told(sums, *keys, "name", "active_ingredient_id")
+    return _told(sums, *by, *named, "active_ingredient_id")
 
 
 def _lines(lines: QuerySet[Any], **sums: Any) -> list[Figures]:
     by = lines.values("species_id", "method", species_name=F("species__scientific_name"))
-    found = by.annotate(
-        lines=Count("id"),
-        follow_up=Count("id", filter=Q(is_follow_up=True)),
-        follow_up_unknown=Count("id", filter=Q(is_follow_up=None)),
-        units=Count("unit_id", distinct=True),
+    found = by.annotate(lines=Count("id"), **_worked(), **sums)
+    return _told(found, "species_name", "method", "species_id")
+
+
+def _worked() -> dict[str, Any]:
+    """Return what is told of any lines of work."""
+    return {
+        "follow_up": Count("id", filter=Q(is_follow_up=True)),
+        "follow_up_unknown": Count("id", filter=Q(is_follow_up=None)),
+        "units": Count("unit_id", distinct=True),
         **_known("stems"),
         **_known("area_mm2"),
-        **sums,
-    )
-    return _told(found, "species_name", "method", "species_id")
+    }
 
 
 def _known(column: str) -> dict[str, Any]:
@@ -91,10 +107,14 @@ def _known(column: str) -> dict[str, Any]:
 
 
 def _told(rows: QuerySet[Any, dict[str, Any]], *order: str) -> list[Figures]:
-    """Return the rows in a fixed order, as JSON values, with sums under the plain name of their column."""
-    told = [{name.removesuffix("_sum").removesuffix("_id"): _plain(row[name]) for name in row} for row in rows]
+    """Return the rows in a fixed order, as JSON values."""
     keys = [name.removesuffix("_id") for name in order]
-    return sorted(told, key=lambda row: [str(row[key]) for key in keys])
+    return sorted(map(_whole, rows), key=lambda row: [str(row[key]) for key in keys])
+
+
+def _whole(row: Mapping[str, Any]) -> Figures:
+    """Return a row as JSON values: ids and sums under the plain name of what they are of."""
+    return {name.removesuffix("_sum").removesuffix("_id"): _plain(value) for name, value in row.items()}
 
 
 def _plain(value: Any) -> Any:
@@ -103,11 +123,11 @@ def _plain(value: Any) -> Any:
     return value if value is None or isinstance(value, str) else int(value)
 
 
-def _counted(pairs: Any) -> dict[str, int]:
+def _counted(pairs: Iterable[tuple[str, int]]) -> dict[str, int]:
     return dict(sorted(pairs))
 
 
-def _marks(lines: QuerySet[Application]) -> dict[str, int]:
-    """Return how many lines carry each mark."""
-    marked = lines.exclude(marks=[]).values_list("marks", flat=True)
-    return dict(sorted(Counter(code for marks in marked for code in {mark["code"] for mark in marks}).items()))
+def _marks(facts: QuerySet[Any]) -> dict[str, int]:
+    """Return how many records carry each mark."""
+    marked = facts.exclude(marks=[]).values_list("marks", flat=True)
+    return _counted(Counter(code for marks in marked for code in {mark["code"] for mark in marks}).items())

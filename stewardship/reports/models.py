@@ -34,12 +34,13 @@ class SeasonReport(Record):
     """The report of one property and season: asked for once, compiled in versions."""
 
     kind = "season_report"
-    derived = frozenset({"job_id", "latest"})
+    derived = frozenset({"job_id", "latest", "head"})
 
     property = models.ForeignKey(Property, models.PROTECT, related_name="+", db_index=False)
     season = models.ForeignKey(Season, models.PROTECT, related_name="+", db_index=False)
     job_id = models.UUIDField("the job that compiles it, or did last", null=True)
     latest = models.PositiveIntegerField("number of the newest version", default=0)
+    head = models.BigIntegerField("number in the book up to which it is compiled", default=0)
 
     class Meta(Record.Meta):
         constraints = [

@@ -24,49 +24,59 @@ from stewardship.reports.models import ReportVersion, SeasonReport
 
 def ask_for_report(entry: Entry, new: fields.AskForReport) -> SeasonReport:
     """Ask for the report of a property and season; it is compiled in the background, anew if it is there already."""
-    found = [r for r in entry.list_of(SeasonReport, "property_id", new.property) if r.season_id == new.season]
-    report = found[0] if found else entry.create(
+    report = _report_of(entry, new.property, new.season) or entry.create(
         SeasonReport, id=new.id, property_id=new.property, season_id=new.season
-    )  # fmt: skip
-    head = Book.objects.values_list("head", flat=True).get(group_id=entry.group_id)
-    key = f"{report.id}@{head}"  # asked again after a change it is work of its own: a run under way may not see it
+    )
+    book = Book.objects.get(group_id=entry.group_id)
+    head = book.head + (report in entry.staged(SeasonReport))  # a new report is a number of the book itself
+    key = f"{report.id}@{head}.{book.held}"  # asked after a change it is work of its own: a run may not see it
     args = {"report": str(report.id)}
     job = jobs.ask(entry, "season_report", args, key=key, asked_by=entry.by.person_id)
     return entry.change(report, job_id=job.id)
+
+
+def _report_of(entry: Entry, property_id: UUID, season_id: UUID) -> SeasonReport | None:
+    for report in entry.list_of(SeasonReport, "property_id", property_id):
+        if report.season_id == season_id:
+            entry.load(SeasonReport, [report.id])
+            return report
+    return None
 
 
 def compile_season_report(job: Job, at: datetime) -> dict[str, Any]:
     """Compile a report: a new version if its figures changed since the last, else none.
 
     The figures are read from one snapshot; the version and the job's end are committed together, by one worker only.
-    Returns the number of the newest version and whether it is new.
+    Returns the report, the number of its newest version, whether that is new, and the book's number it rests on.
     """
     assert job.group_id
-    report = SeasonReport.objects.select_related("property", "season").get(
-        group_id=job.group_id, id=UUID(job.args["report"])
-    )
+    report_id = UUID(job.args["report"])
+    jobs.progress(job, 10, "Adding up the records")
     with _snapshot():
-        book = Book.objects.get(group_id=report.group_id)
+        book = Book.objects.get(group_id=job.group_id)
+        reports = SeasonReport.objects.select_related("property", "season")
+        report = reports.get(group_id=job.group_id, id=report_id)
         figures = season_figures(report.property, report.season)
-    with open_entry(group_id=report.group_id, by=_asker(job), at=at) as entry:
+    jobs.progress(job, 80, "Writing the version")
+    with open_entry(group_id=job.group_id, by=_asker(job), at=at) as entry:
         entry.cause = Cause(new_id(), "compile")
-        result = _add_version(entry, entry.get(SeasonReport, report.id), figures, book)
+        result = _add_version(entry, entry.get(SeasonReport, report_id), figures, book)
         jobs.fenced(job, result=result, at=at)
     return result
 
 
 def _add_version(entry: Entry, report: SeasonReport, figures: Figures, book: Book) -> dict[str, Any]:
+    """Add a version unless the last says the same, or a later state of the book was compiled meanwhile."""
     figures_hash = sha256(canonical(figures).encode()).hexdigest()
     last = ReportVersion.objects.filter(group_id=report.group_id, report=report, number=report.latest).first()
-    if last and (last.figures_hash == figures_hash or last.head > book.head):
-        return {"report": str(report.id), "version": report.latest, "is_new": False}
-    number = report.latest + 1
-    entry.create(
-        ReportVersion, id=None, report_id=report.id, number=number, figures=figures, figures_hash=figures_hash,
-        as_of=entry.at, head=book.head, head_hash=book.head_hash,
-    )  # fmt: skip
-    entry.change(report, latest=number)
-    return {"report": str(report.id), "version": number, "is_new": True}
+    is_new = book.head >= report.head and (last is None or last.figures_hash != figures_hash)
+    if is_new:
+        entry.create(
+            ReportVersion, id=None, report_id=report.id, number=report.latest + 1, figures=figures,
+            figures_hash=figures_hash, as_of=entry.at, head=book.head, head_hash=book.head_hash,
+        )  # fmt: skip
+    entry.change(report, latest=report.latest + is_new, head=max(report.head, book.head))
+    return {"report": str(report.id), "version": report.latest, "is_new": is_new, "head": book.head}
 
 
 def _asker(job: Job) -> Actor:
