@@ -37,3 +37,13 @@ def limit(who: Someone, **changes: Any):
         "wording": "Low-volume mixes of 10 to 20 %.", "source": "Basal bark application, PNW Handbooks",
     }  # fmt: skip
     return who.does("limit", "create", **(values | changes)).record
+
+
+def code_of(refused) -> str:
+    """Return the code of a refusal."""
+    return refused.value.code
+
+
+def pointers(refused) -> list[tuple[str, str]]:
+    """Return where each problem is, and its code."""
+    return [(problem["pointer"], problem["code"]) for problem in refused.value.facts["errors"]]

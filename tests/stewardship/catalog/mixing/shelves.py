@@ -4,6 +4,7 @@ from typing import Any
 from uuid import UUID, uuid5
 
 import msgspec
+import pytest
 
 from stewardship.catalog.labels import completed_ingredient, named_ingredient
 from stewardship.catalog.mixing import MixPlan, Shelf, plan
@@ -11,6 +12,7 @@ from stewardship.catalog.models import ActiveIngredient, Limit, Product
 from stewardship.journal.fields import read_checked
 from stewardship.rules.chemistry import acid_equivalent_factor
 from stewardship.rules.figures import exact_text
+from stewardship.rules.refusals import RuleViolation
 
 SPACE = UUID(int=7)
 FORMULAS = {
@@ -89,3 +91,22 @@ def planned(*products: Product, limits: Any = (), species: Any = None, mass_unit
 
 def codes(told: list[dict[str, str]]) -> list[str]:
     return [each["code"] for each in told]
+
+
+def refusal(*products, **body) -> str:
+    """Return the code with which a plan is refused."""
+    with pytest.raises(RuleViolation) as refused:
+        planned(*products, **body)
+    return refused.value.code
+
+
+def poured(answer):
+    """Return [(what, value, unit)] of everything that is poured."""
+    return [
+        (
+            each.get("name") or each.get("adjuvant") or each.get("carrier"),
+            each["amount"]["value"],
+            each["amount"]["unit"],
+        )
+        for each in answer["pour"]
+    ]
