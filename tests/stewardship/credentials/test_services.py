@@ -69,7 +69,7 @@ def test_a_pending_one_may_have_no_day_of_issue(coordinator, volunteer):
 
 @pytest.mark.parametrize(
     "values",
-    [{"covers": "juggling"}, {"grace_days": -1}, {"issued_on": "30 June"}, {"expires_on": "9999-12-31"}, {"x": 1}],
+    [{"covers": "juggling"}, {"grace_days": -1}, {"issued_on": "30 June"}, {"received_on": "9999-12-31"}, {"x": 1}],
 )
 def test_a_field_that_cannot_be_read_is_refused_with_its_place(coordinator, volunteer, values):
     with pytest.raises(Unreadable) as refused:
