@@ -8,7 +8,6 @@ from typing import NamedTuple
 
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
-from django.core.management import get_commands, load_command_class
 from django.core.management.base import CommandError
 from django.core.validators import validate_email
 
@@ -16,6 +15,7 @@ from stewardship.accounts.models import Group, Person
 from stewardship.accounts.services import found_group
 from stewardship.errors import RuleViolation
 from stewardship.journal.fields import ZoneName
+from stewardship.sync.demo import DEMO_ACCOUNTS
 from stewardship.sync.reference import load_reference
 
 
@@ -113,11 +113,16 @@ def add_reference(at: datetime) -> None:
             raise CommandError(f"The reference rows of group {group_id} could not be entered: {refusal}") from refusal
 
 
-def demo_accounts() -> tuple[list[str], str]:
-    """Return the demo's e-mail addresses that are in this database, and their password."""
-    application = get_commands().get("load_demo")
-    if application is None:
-        return [], ""
-    demo = load_command_class(application, "load_demo")
-    known = Person.objects.filter(email__in=demo.accounts).values_list("email", flat=True)
-    return [email for email in demo.accounts if email in set(known)], demo.password
+def demo_is_unfinished() -> bool:
+    """Tell whether loading the demo broke off: its accounts get their password last."""
+    return any(not person.has_usable_password() for person in _demo_people())
+
+
+def demo_accounts() -> list[str]:
+    """Return the demo's e-mail addresses that are in this database."""
+    known = {person.email for person in _demo_people()}
+    return [email for email in DEMO_ACCOUNTS if email in known]
+
+
+def _demo_people() -> list[Person]:
+    return list(Person.objects.filter(email__in=DEMO_ACCOUNTS))

@@ -3,9 +3,12 @@
 from django.utils import timezone
 
 from stewardship.jobs import services as jobs
+from stewardship.reports.services import reports
 from workers.celery import app
 
-JOBS: dict[str, jobs.Kind] = {}
+JOBS: dict[str, jobs.Kind] = {
+    "season_report": reports.compile_season_report,
+}
 """Kind -> ``function(job, at)``."""
 
 

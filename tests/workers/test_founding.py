@@ -83,3 +83,16 @@ def test_a_terminal_is_asked_for_what_is_missing_until_it_will_do(terminal, caps
 
 def test_a_password_is_asked_for_without_showing_it():
     assert founding.QUESTIONS[-1].ask is founding.getpass
+
+
+@pytest.mark.django_db
+def test_a_demo_whose_accounts_have_no_password_yet_is_unfinished():
+    assert not founding.demo_is_unfinished()
+
+    person = Person.objects.create_user("coordinator@demo.example")
+    assert founding.demo_is_unfinished()
+    assert founding.demo_accounts() == ["coordinator@demo.example"]
+
+    person.set_password("a-long-enough-phrase")
+    person.save()
+    assert not founding.demo_is_unfinished()

@@ -7,6 +7,7 @@ import signal
 import socket
 import sys
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from django.conf import settings
@@ -14,6 +15,7 @@ from django.core.management import CommandError, call_command
 from django.db import connection
 
 from tests.workers.processes import free_port, wait_until
+from workers.management.commands import start
 
 FOUNDER = {
     "GROUP_NAME": "Heron Bend Crew",
@@ -89,6 +91,15 @@ def test_it_founds_a_group_answers_and_ends_without_orphans(service, number):
 
     assert service.process.wait(40) == 0
     assert service.pids() == []
+
+
+def test_without_a_word_it_loads_the_demo_and_tells_its_accounts(service):
+    service.start()
+    wait_until(service.is_ready, 90)
+
+    for told in ("coordinator@demo.example", "volunteer@demo.example", "board@demo.example", "try-the-demo"):
+        assert told in service.said()
+    assert service.get("/healthz")[0] == 200
 
 
 def test_a_second_start_on_the_same_records_asks_for_nobody(service):
@@ -179,3 +190,10 @@ def test_a_host_that_is_not_here_is_refused(service):
 
     assert service.process.wait(40) == 1
     assert f"Port {service.port} of 192.0.2.1 cannot be used" in service.said()
+
+
+def test_a_terminal_sees_where_records_are_kept_without_a_password(monkeypatch):
+    database = {"NAME": "ours", "HOST": "db.example", "USER": "someone", "PASSWORD": "a word"}
+    monkeypatch.setattr(start, "connection", SimpleNamespace(vendor="postgresql", settings_dict=database))
+
+    assert start._told_place() == "the PostgreSQL database ours at db.example"

@@ -16,6 +16,7 @@ from django.db import DatabaseError, connection
 from django.utils import timezone
 
 from stewardship.accounts.models import Group
+from stewardship.sync.demo import DEMO_PASSWORD
 from workers import founding
 from workers.children import ChildDied, Children
 
@@ -50,7 +51,7 @@ class Command(BaseCommand):
         """Run the service."""
         _refuse_what_cannot_run(host, port, data)
         self._prepare(empty)
-        accounts, password = founding.demo_accounts()
+        accounts = founding.demo_accounts()
         _let_go_of_the_database()
         children = Children(_environment())
         children.heed_signals()
@@ -58,7 +59,7 @@ class Command(BaseCommand):
             for name, command in _commands(host, port).items():
                 children.start(name, [sys.executable, *command])
             if children.run_until(_Answering(host, port)):
-                self._tell(host, port, accounts, password)
+                self._tell(host, port, accounts)
                 children.run_until(lambda: False)
             self._say("Ending. A running job is finished first; a second Ctrl-C ends it at once.")
         except ChildDied as died:
@@ -74,20 +75,25 @@ class Command(BaseCommand):
             raise CommandError(f"The database cannot be used: {error}") from error
         if not Group.objects.exists():
             self._begin(empty)
+        elif founding.demo_is_unfinished():
+            self._load_demo()
         founding.add_reference(timezone.now())
 
     def _begin(self, empty: bool) -> None:
         if empty:
             group = founding.found(os.environ, timezone.now())
             self._say(f"The group {group.name} has been founded.")
-            return
+        else:
+            self._load_demo()
+
+    def _load_demo(self) -> None:
         self._say("Loading the demo.")
         call_command("load_demo")
 
-    def _tell(self, host: str, port: int, accounts: list[str], password: str) -> None:
+    def _tell(self, host: str, port: int, accounts: list[str]) -> None:
         self._say(f"The service answers at http://{_reachable(host, brackets=True)}:{port}/")
         if accounts:
-            self._say(f"Demo accounts: {', '.join(accounts)}; the password of each is {password}")
+            self._say(f"Demo accounts: {', '.join(accounts)}; the password of each is {DEMO_PASSWORD}")
         self._say(f"Records are kept in {_told_place()}. Ctrl-C ends the service.")
 
     def _say(self, sentence: str) -> None:
