@@ -161,3 +161,21 @@ def test_what_runs_in_production_is_pinned_alike_for_developers():
     ]
 
     assert pins[0] < pins[1]
+
+
+@pytest.mark.parametrize("options", [["--data", "records"], ["--data=records"], ["--port", "1", "--data", "records"]])
+def test_start_names_the_data_folder_before_the_settings_are_read(monkeypatch, tmp_path, options):
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("DATA_DIR", "/elsewhere")
+
+    manage.choose_data_folder(options)
+
+    assert manage.os.environ["DATA_DIR"] == str(tmp_path / "records")
+
+
+def test_without_the_option_the_data_folder_stays_as_it_is(monkeypatch):
+    monkeypatch.setenv("DATA_DIR", "/elsewhere")
+
+    manage.choose_data_folder(["--port", "8000"])
+
+    assert manage.os.environ["DATA_DIR"] == "/elsewhere"

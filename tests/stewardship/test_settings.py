@@ -14,7 +14,7 @@ SHOWN = """
 import json, zoneinfo
 from stewardship import settings as s
 names = "SECRET_KEY DEBUG ALLOWED_HOSTS DATABASES CACHES SESSION_COOKIE_SECURE SECURE_SSL_REDIRECT EMAIL_BACKEND"
-shown = {name: getattr(s, name) for name in (names + " EMAIL_HOST STORAGES WHITENOISE_USE_FINDERS").split()}
+shown = {name: getattr(s, name) for name in (names + " EMAIL_HOST STORAGES JOB_LEASE_SECONDS WHITENOISE_USE_FINDERS").split()}
 print(json.dumps(shown | {"tzpath": zoneinfo.TZPATH}, default=str))
 """
 
@@ -43,6 +43,7 @@ def test_with_nothing_set_it_runs_on_a_file_in_the_data_folder(settings_with, tm
     assert database["OPTIONS"]["transaction_mode"] == "IMMEDIATE"
     assert database["OPTIONS"]["timeout"] == 20
     assert shown["DEBUG"] is False
+    assert shown["JOB_LEASE_SECONDS"] == 60
     assert shown["ALLOWED_HOSTS"] == ["localhost", "127.0.0.1", "[::1]"]
     assert "locmem" in shown["CACHES"]["default"]["BACKEND"]
     assert shown["EMAIL_BACKEND"].endswith("console.EmailBackend")
@@ -63,6 +64,7 @@ def test_production_is_chosen_by_variables(settings_with):
         HTTPS="on",
         SECRET_KEY="from the environment",
         STATIC_ROOT="/srv/static",
+        JOB_LEASE_SECONDS="5",
     )
 
     database = shown["DATABASES"]["default"]
@@ -74,6 +76,7 @@ def test_production_is_chosen_by_variables(settings_with):
     assert (shown["EMAIL_BACKEND"].split(".")[-2], shown["EMAIL_HOST"]) == ("smtp", "mail.example")
     assert shown["SESSION_COOKIE_SECURE"] is shown["SECURE_SSL_REDIRECT"] is True
     assert shown["SECRET_KEY"] == "from the environment"
+    assert shown["JOB_LEASE_SECONDS"] == 5
     assert "Manifest" in shown["STORAGES"]["staticfiles"]["BACKEND"]
     assert shown["WHITENOISE_USE_FINDERS"] is False
 
