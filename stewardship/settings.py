@@ -134,6 +134,7 @@ INSTALLED_APPS = [
     "stewardship.closeout",
     "stewardship.reports",
     "stewardship.sync",
+    "stewardship.web",
     "workers",
 ]
 MIDDLEWARE = [
@@ -154,6 +155,7 @@ WSGI_APPLICATION = "stewardship.wsgi.application"
 TEMPLATES = [
     {
         "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [BASE_DIR / "stewardship" / "web" / "templates"],  # before those of packages: their pages look like ours
         "APP_DIRS": True,
         "OPTIONS": {
             "context_processors": [

@@ -24,6 +24,7 @@ urlpatterns = [
     path("api/v1/", include("api.urls")),
     path("accounts/", include("allauth.urls")),
     path("_allauth/", include("allauth.headless.urls")),
+    path("", include("stewardship.web.urls")),
 ]
 handler400 = "api.problems.bad_request"
 handler404 = "api.problems.page_not_found"

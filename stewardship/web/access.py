@@ -1,0 +1,106 @@
+"""Who looks at a page, in which group, and what they may do there: asked once for each request."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date, datetime
+from functools import wraps
+from typing import Any
+from urllib.parse import urlsplit
+from zoneinfo import ZoneInfo
+
+from django.contrib.auth.views import redirect_to_login
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseNotAllowed
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.utils.cache import patch_cache_control
+
+from stewardship.accounts.capabilities import Actor
+from stewardship.accounts.models import Group, Member
+from stewardship.accounts.queries import actor_of, memberships
+from stewardship.rules.dates import local_date
+
+CHOSEN = "group"
+"""Key of the chosen group in a person's session."""
+
+
+@dataclass(frozen=True)
+class Here:
+    """A member at a page: the membership, the actor it makes, the moment, and how many groups they are in."""
+
+    member: Member
+    actor: Actor
+    at: datetime
+    groups: int = 1
+
+    @property
+    def group(self) -> Group:
+        """Return the group whose records the page shows."""
+        return self.member.group
+
+    @property
+    def zone(self) -> ZoneInfo:
+        """Return the time zone of the group."""
+        return ZoneInfo(self.group.time_zone)
+
+    @property
+    def today(self) -> date:
+        """Return the date on the group's calendar."""
+        return local_date(self.at, self.zone)
+
+    @property
+    def may(self) -> dict[str, bool]:
+        """Return every capability that the member has, for templates: ``here.may.sign_up``."""
+        return dict.fromkeys(self.actor.capabilities(), True)
+
+
+def here_of(request: HttpRequest) -> Here | None:
+    """Return the member at this page: of the only group, or of the one chosen; None if none is."""
+    found = list(memberships(request.user.pk))
+    chosen = request.session.get(CHOSEN)
+    for member in found:
+        if len(found) == 1 or str(member.group_id) == chosen:
+            return Here(member, actor_of(member), timezone.now(), len(found))
+    return None
+
+
+def page(may: str, *methods: str) -> Callable[..., Any]:
+    """Make a view a page of the group for whoever has this capability; for anybody else it does not exist.
+
+    The view is called with the request and a Here. ``methods``: GET unless named.
+    """
+    taken = methods or ("GET",)
+
+    def wrap(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
+        @wraps(view)
+        def checked(request: HttpRequest, **ids: Any) -> HttpResponse:
+            if not request.user.is_authenticated:
+                return redirect_to_login(_back_to(request))
+            if request.method not in (*taken, "HEAD" if "GET" in taken else ""):
+                return HttpResponseNotAllowed(taken)
+            here = here_of(request)
+            if here is None:
+                return redirect("groups")
+            if not here.actor.may(may):
+                raise Http404
+            request.here = here  # type: ignore[attr-defined]
+            response = view(request, here, **ids)
+            patch_cache_control(response, private=True, no_cache=True)
+            return response
+
+        return checked
+
+    return wrap
+
+
+def _back_to(request: HttpRequest) -> str:
+    """Return where to go after signing in: a form that was sent too late leads back to the page it stood on."""
+    if request.method in ("GET", "HEAD"):
+        return request.get_full_path()
+    came_from = urlsplit(request.headers.get("Referer", ""))
+    return came_from.path if came_from.netloc == request.get_host() else "/"
+
+
+def show(request: HttpRequest, template: str, status: int = 200, **context: Any) -> HttpResponse:
+    """Return a page of ours with what it shows."""
+    context["here"] = getattr(request, "here", None)
+    return render(request, f"web/{template}.html", context, status=status)

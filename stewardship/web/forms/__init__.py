@@ -1,0 +1,1 @@
+"""What is asked on the pages, and the mutations that an answer becomes."""

@@ -1,0 +1,236 @@
+"""What is asked about a work day: planning it, leading it through its day, coming and leaving."""
+
+from typing import Any
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from django import forms
+
+from stewardship.places.models import Property, Unit
+from stewardship.sync.reading import Sent
+from stewardship.web.forms import base
+from stewardship.web.forms.base import ActForm, ReasonForm
+from stewardship.web.queries.days import present_members
+from stewardship.workdays.models import Attendance, Duty, DutyName, SignUp, WorkDay
+from stewardship.workdays.models import HowKnown as TimeKnown
+
+DUTIES = [(code, str(label)) for code, label in DutyName.choices if code != DutyName.OTHER]
+
+
+class NewDayForm(ActForm):
+    """A new work day with its duties; it begins as a draft."""
+
+    property = base.choice("Property")
+    title = base.text(
+        "What it is called", required=True, max_length=200, help_text="Such as: Buckthorn at the north edge"
+    )
+    on_date = base.calendar("Date")
+    starts_at = base.clock("Begins", required=False)
+    ends_at = base.clock("Ends", required=False)
+    meeting_point = base.text("Meeting point", rows=2, help_text="Where people meet, and where they park.")
+    units = forms.MultipleChoiceField(
+        label="Units to work in", required=False, widget=forms.CheckboxSelectMultiple,
+        help_text="Units of the property above. A day with herbicide needs at least one to be confirmed.",
+    )  # fmt: skip
+    herbicide_planned = forms.BooleanField(
+        label="Herbicide is planned", required=False,
+        help_text="Then it is confirmed only with an applicator whose credential is valid on that date.",
+    )  # fmt: skip
+    note = base.text("What to wear and bring, and what else to know", rows=3)
+    other_name = base.text("Another duty, in words", max_length=100)
+    other_wanted = base.count("People wanted for it")
+
+    def fill(self) -> None:
+        """Offer the group's properties and units, and ask for each duty how many people it wants."""
+        self.properties = {p.id: p for p in Property.objects.filter(group_id=self.here.group.id).order_by("name", "id")}
+        self.fields["property"].choices = [("", "Choose"), *((str(p.id), p.name) for p in self.properties.values())]
+        units = Unit.objects.filter(group_id=self.here.group.id).order_by("property__name", "name", "id")
+        self.fields["units"].choices = [(str(u.id), f"{self.properties[u.property_id]}: {u.name}") for u in units]
+        for code, label in DUTIES:
+            self.fields[f"wanted_{code}"] = base.count(label.capitalize(), least=0)
+
+    def duty_fields(self) -> list[Any]:
+        """Return the fields that ask how many people a duty wants."""
+        return [self[f"wanted_{code}"] for code, _ in DUTIES]
+
+    def clean(self) -> dict[str, Any]:
+        """Refuse one half of another duty."""
+        told = super().clean() or self.cleaned_data
+        if bool(told.get("other_name")) != bool(told.get("other_wanted")) and "other_wanted" not in self.errors:
+            self.add_error("other_name", "Say what the other duty is and how many people it wants, or neither.")
+        return told
+
+    def sends(self) -> list[Sent]:
+        """Return the day and each of its duties, all or none."""
+        told, day = self.cleaned_data, self.made("day")
+        zone = ZoneInfo(self.properties[UUID(told["property"])].time_zone or self.here.group.time_zone)
+        plan = self.sent(
+            "work_day", "create", new=day, property=told["property"], title=told["title"], on_date=told["on_date"],
+            starts_at=base.instant(told["on_date"], told["starts_at"], zone),
+            ends_at=base.instant(told["on_date"], told["ends_at"], zone),
+            meeting_point=told["meeting_point"], note=told["note"], units=told["units"],
+            herbicide_planned=told["herbicide_planned"],
+        )  # fmt: skip
+        return [plan, *(self._duty(day, name, wanted, other) for name, wanted, other in self._duties())]
+
+    def _duties(self) -> list[tuple[str, int, str]]:
+        told = self.cleaned_data
+        named = [(code, told[f"wanted_{code}"], "") for code, _ in DUTIES if told[f"wanted_{code}"]]
+        other = [("other", told["other_wanted"], told["other_name"])] if told["other_wanted"] else []
+        return named + other
+
+    def _duty(self, day: UUID, name: str, wanted: int, other_name: str) -> Sent:
+        return self.sent("duty", "create", part=name, work_day=day, name=name, wanted=wanted, other_name=other_name)
+
+
+class DayForm(ActForm):
+    """An act on a work day."""
+
+    def __init__(self, *args: Any, day: WorkDay, **kwargs: Any) -> None:
+        """Ask about ``day``."""
+        self.day = day
+        super().__init__(*args, **kwargs)
+
+    def is_today(self) -> bool:
+        """Tell whether the clock of the place shows the day's date."""
+        return self.here.at.astimezone(self.day.zone()).date() == self.day.on_date
+
+    def now(self) -> Any:
+        """Return the time by the clock of the place on the day itself; on another day nothing is filled in."""
+        return (
+            self.here.at.astimezone(self.day.zone()).time().replace(second=0, microsecond=0)
+            if self.is_today()
+            else None
+        )
+
+
+class MoveForm(DayForm):
+    """A move of a work day that needs no more words: open, confirm, finish, close."""
+
+    op = ""
+
+    def sends(self) -> list[Sent]:
+        """Return the move."""
+        return [self.sent("work_day", self.op, id=self.day.id)]
+
+
+def move(op: str) -> type[MoveForm]:
+    """Return the form of a move."""
+    return type(f"{op.capitalize()}Form", (MoveForm,), {"op": op, "__doc__": f"The move: {op}."})
+
+
+class WithoutHerbicideForm(DayForm):
+    """The day is held without herbicide."""
+
+    def sends(self) -> list[Sent]:
+        """Return the change of plan."""
+        return [self.sent("work_day", "amend", id=self.day.id, herbicide_planned=False)]
+
+
+class CancelForm(ReasonForm, DayForm):
+    """The day is cancelled, and why."""
+
+    def sends(self) -> list[Sent]:
+        """Return the end of it."""
+        return [self.sent("work_day", "cancel", id=self.day.id, reason=self.cleaned_data["reason"])]
+
+
+class StopForm(ReasonForm, DayForm):
+    """The day is stopped early: when, and why."""
+
+    stopped_at = base.clock("Stopped at")
+    field_order = ("stopped_at", "reason")
+
+    def fill(self) -> None:
+        """Offer the present time."""
+        self.initial["stopped_at"] = self.now()
+
+    def sends(self) -> list[Sent]:
+        """Return the stop."""
+        at = base.instant(self.day.on_date, self.cleaned_data["stopped_at"], self.day.zone())
+        return [self.sent("work_day", "stop", id=self.day.id, reason=self.cleaned_data["reason"], stopped_at=at)]
+
+
+class SignUpForm(DayForm):
+    """A member's word to do a duty: one's own, or somebody's whom a coordinator names."""
+
+    places = {"work_day": "duty"}
+    duty = base.choice("Duty")
+    member = base.choice("Who", required=False)
+
+    def fill(self) -> None:
+        """Offer the day's duties and the group's members."""
+        duties = Duty.objects.filter(group_id=self.here.group.id, work_day=self.day).order_by("id")
+        self.fields["duty"].choices = [(str(d.id), str(d).capitalize()) for d in duties]
+        self.fields["member"].choices = [("", "Myself"), *_members(self)]
+
+    def sends(self) -> list[Sent]:
+        """Return the sign-up."""
+        told = self.cleaned_data
+        return [self.sent("sign_up", "create", work_day=self.day.id, duty=told["duty"], member=told["member"] or None)]
+
+
+class WithdrawForm(ActForm):
+    """A sign-up is taken back."""
+
+    def __init__(self, *args: Any, sign_up: SignUp, **kwargs: Any) -> None:
+        """Take ``sign_up`` back."""
+        self.sign_up = sign_up
+        super().__init__(*args, **kwargs)
+
+    def sends(self) -> list[Sent]:
+        """Return the withdrawal."""
+        return [self.sent("sign_up", "withdraw", id=self.sign_up.id)]
+
+
+class CheckInForm(DayForm):
+    """Somebody came."""
+
+    places = {"work_day": ""}
+    member = base.choice("Who", required=False)
+    in_at = base.clock("Came at")
+    age_class = base.choice("Counted as", (("adult", "an adult"), ("youth", "under 18"), ("staff", "paid staff")))
+
+    def fill(self) -> None:
+        """Offer the group's members and the present time."""
+        self.fields["member"].choices = [("", "Myself"), *_members(self)]
+        self.initial["in_at"] = self.now()
+
+    def sends(self) -> list[Sent]:
+        """Return the check-in."""
+        told = self.cleaned_data
+        at = base.instant(self.day.on_date, told["in_at"], self.day.zone())
+        return [
+            self.sent(
+                "attendance", "create", work_day=self.day.id, in_at=at, age_class=told["age_class"],
+                member=told["member"] or None,
+            )
+        ]  # fmt: skip
+
+
+class CheckOutForm(DayForm):
+    """Somebody left, and how the time is known."""
+
+    out_at = base.clock("Left at")
+    how_known = base.choice(
+        "How the time is known", [(TimeKnown.MEASURED, "seen on a clock"), (TimeKnown.ESTIMATED, "estimated")]
+    )
+
+    def __init__(self, *args: Any, attendance: Attendance, **kwargs: Any) -> None:
+        """End ``attendance``, the check-in."""
+        self.attendance = attendance
+        super().__init__(*args, **kwargs)
+
+    def fill(self) -> None:
+        """Offer the present time."""
+        self.initial["out_at"] = self.now()
+
+    def sends(self) -> list[Sent]:
+        """Return the check-out."""
+        told = self.cleaned_data
+        at = base.instant(self.day.on_date, told["out_at"], self.day.zone())
+        return [self.sent("attendance", "check_out", id=self.attendance.id, out_at=at, how_known=told["how_known"])]
+
+
+def _members(form: ActForm) -> list[tuple[str, str]]:
+    return [(str(m.id), m.display_name) for m in present_members(form.here) if m.id != form.here.member.id]

@@ -1,0 +1,1 @@
+"""Wide reads for the pages: each with a constant number of statements."""

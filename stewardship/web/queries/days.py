@@ -1,0 +1,93 @@
+"""Everything about one work day, for one screen; and the list of days."""
+
+from dataclasses import dataclass
+from uuid import UUID
+
+from django.db.models import Count, Q, QuerySet
+
+from stewardship.accounts.models import Member
+from stewardship.catalog.models import Product, Species
+from stewardship.places.models import Unit
+from stewardship.treatments.models import Application, Batch, WorkLine
+from stewardship.web.access import Here
+from stewardship.workdays.models import Attendance, SignUp, WorkDay
+from stewardship.workdays.queries import RosterLine, roster
+from stewardship.workdays.states import ENDED, MOVES
+
+
+@dataclass(frozen=True)
+class DayShown:
+    """A work day with its units, roster, who came, and what was mixed, used and worked on it."""
+
+    day: WorkDay
+    units: list[Unit]
+    roster: list[RosterLine]
+    attendances: list[Attendance]
+    batches: list[Batch]
+    lines: list[Application]
+    work_lines: list[WorkLine]
+    products: list[Product]
+    species: list[Species]
+    mine: SignUp | None
+    member_id: UUID
+
+    @property
+    def acts(self) -> set[str]:
+        """Return what the state admits: the moves, without the one that only a check-in makes."""
+        return {act for act, move in MOVES.items() if self.day.state in move.sources} - {"begin"}
+
+    @property
+    def has_ended(self) -> bool:
+        """Tell whether nothing about the day changes any more."""
+        return self.day.state in ENDED
+
+    @property
+    def my_attendance(self) -> Attendance | None:
+        """Return one's own check-in that waits for a check-out."""
+        return next((a for a in self.attendances if a.out_at is None and a.member_id == self.member_id), None)
+
+
+def day_shown(here: Here, day: WorkDay) -> DayShown:
+    """Return a work day as the member may see it: what credentials are worth only for who manages them."""
+    in_group = {"group_id": here.group.id, "work_day": day}
+    attendances = Attendance.objects.filter(**in_group, voided_at=None).select_related("member").order_by("in_at", "id")
+    batches = list(
+        Batch.objects.filter(**in_group, voided_at=None).select_related("mixed_by").order_by("mixed_at", "id")
+    )
+    lines = list(lines_of(here).filter(work_day=day))
+    worked = WorkLine.objects.filter(**in_group, voided_at=None).select_related("unit", "species").order_by("id")
+    work_lines = list(worked)
+    parts = {UUID(part["product"]) for batch in batches for part in batch.parts}
+    people = roster(day, with_standing=here.actor.may("manage_credentials"))
+    return DayShown(
+        day=day,
+        units=list(Unit.objects.filter(group_id=here.group.id, id__in=day.units).order_by("name")),
+        roster=people,
+        attendances=list(attendances),
+        batches=batches,
+        lines=lines,
+        work_lines=work_lines,
+        products=list(Product.objects.filter(group_id=here.group.id, id__in=parts).order_by("name")),
+        species=list({line.species.id: line.species for line in (*lines, *work_lines)}.values()),
+        mine=next((p.sign_up for line in people for p in line.people if p.member.id == here.member.id), None),
+        member_id=here.member.id,
+    )
+
+
+def lines_of(here: Here) -> QuerySet[Application]:
+    """Return the applications of the group that count, each with what a list of them tells; oldest first."""
+    lines = Application.objects.filter(group_id=here.group.id, voided_at=None)
+    told = ("unit", "property", "species", "batch", "session", "session__applicator")
+    return lines.select_related(*told).order_by("on_date", "session__started_at", "id")
+
+
+def days_listed(here: Here) -> QuerySet[WorkDay]:
+    """Return the group's work days with their property and how many people signed up, latest first."""
+    standing = Q(sign_ups__withdrawn_at=None, sign_ups__isnull=False)
+    days = WorkDay.objects.filter(group_id=here.group.id).select_related("property")
+    return days.annotate(people=Count("sign_ups", filter=standing)).order_by("-on_date", "-id")
+
+
+def present_members(here: Here) -> QuerySet[Member]:
+    """Return who is in the group, by name."""
+    return Member.objects.filter(group_id=here.group.id, ended_at=None).order_by("display_name", "id")

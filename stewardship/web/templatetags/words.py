@@ -1,0 +1,119 @@
+"""Words, dates and amounts in templates; ids for forms."""
+
+from datetime import date, datetime
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django import template
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
+
+from stewardship.journal.ids import new_id
+from stewardship.rules.units import UNITS as UNIT_TABLE
+from stewardship.web import words
+
+register = template.Library()
+register.filter("word", words.word)
+register.filter("day", words.day)
+register.filter("hours", words.hours)
+
+
+@register.filter
+def clock(at: datetime, zone: ZoneInfo) -> str:
+    """Return the time of day by the zone's clock; nothing where there is no time."""
+    return words.clock(at, zone) if at else ""
+
+
+@register.filter
+def moment(at: datetime | str, zone: ZoneInfo) -> str:
+    """Return date and time by the zone's clock."""
+    return words.moment(datetime.fromisoformat(at) if isinstance(at, str) else at, zone)
+
+
+@register.filter
+def on(text: str) -> str:
+    """Return a date that is kept as text."""
+    return words.day(date.fromisoformat(text))
+
+
+@register.filter
+def person_hours(minutes: int) -> str:
+    """Return minutes of people's work in hours."""
+    return words.hours(minutes * 60)
+
+
+@register.simple_tag(takes_context=True)
+def amount(context: Any, base: int | None, unit: str = "", digits: int = 4) -> str:
+    """Return a volume in the group's unit, or in the one named."""
+    return words.amount(base, unit or context["here"].group.volume_unit, digits)
+
+
+@register.simple_tag(takes_context=True)
+def mass(context: Any, base: int | None) -> str:
+    """Return a mass in the group's unit."""
+    return words.amount(base, context["here"].group.mass_unit)
+
+
+@register.simple_tag(takes_context=True)
+def area(context: Any, base: int | None) -> str:
+    """Return an area in the group's unit."""
+    return words.amount(base, context["here"].group.area_unit)
+
+
+@register.simple_tag(takes_context=True)
+def known_mass(context: Any, figure: dict[str, Any], name: str) -> SafeString:
+    """Return the sum of a mass in a report, and how many of its records do not state it."""
+    told = words.amount(figure[name], context["here"].group.mass_unit)
+    return _known(told, figure[name], figure[f"{name}_unknown"])
+
+
+@register.simple_tag(takes_context=True)
+def known_area(context: Any, figure: dict[str, Any]) -> SafeString:
+    """Return the sum of areas in a report, and how many of its records do not state one."""
+    told = words.amount(figure["area_mm2"], context["here"].group.area_unit)
+    return _known(told, figure["area_mm2"], figure["area_mm2_unknown"])
+
+
+@register.simple_tag
+def known_count(figure: dict[str, Any], name: str) -> SafeString:
+    """Return the sum of a count in a report, and how many of its records do not state it."""
+    return _known(str(figure[name]), figure[name], figure[f"{name}_unknown"])
+
+
+@register.simple_tag
+def known_hours(figure: dict[str, Any]) -> SafeString:
+    """Return the sum of people's minutes in hours, and how many records do not state them."""
+    return _known(words.hours(figure["minutes"] * 60), figure["minutes"], figure["minutes_unknown"])
+
+
+def _known(told: str, total: int | None, unknown: int) -> SafeString:
+    if not unknown:
+        return format_html("{}", told)
+    if not total:
+        return format_html('<span class="warn">unknown ({})</span>', unknown)
+    return format_html('{}<br><span class="warn">{} unknown</span>', told, unknown)
+
+
+@register.simple_tag
+def entered(record: Any, name: str) -> str:
+    """Return a quantity as it was entered, such as 40 fl oz."""
+    value, unit = getattr(record, f"{name}_value"), getattr(record, f"{name}_unit")
+    return f"{value} {words.UNITS[unit]}" if value else ""
+
+
+@register.filter
+def unit(code: str) -> str:
+    """Return the short name of a unit."""
+    return words.UNITS.get(code, code)
+
+
+@register.filter
+def unit_name(code: str) -> str:
+    """Return the whole name of a unit, in the plural."""
+    return UNIT_TABLE[code].name_many
+
+
+@register.simple_tag
+def mid() -> SafeString:
+    """Return the hidden id of a form: sent twice, the form is performed once."""
+    return format_html('<input type="hidden" name="mid" value="{}">', new_id())

@@ -1,0 +1,37 @@
+"""The first page of each person: what needs a coordinator, a volunteer's days, the board's reports."""
+
+from django.http import HttpRequest, HttpResponse
+
+from stewardship.web.access import Here, page, show
+from stewardship.web.queries import homes
+from stewardship.web.queries.reports import report_table
+from stewardship.workdays.states import PEOPLE_WANTED
+
+
+@page("read")
+def home(request: HttpRequest, here: Here) -> HttpResponse:
+    """Show the home of the person's role."""
+    return HOMES[here.actor.role](request, here)
+
+
+def _coordinator(request: HttpRequest, here: Here) -> HttpResponse:
+    return show(
+        request, "home_coordinator", short=homes.short_of_people(here), lapses=homes.lapses(here),
+        not_closed=homes.not_closed(here), held=homes.held(here), coming=homes.coming(here),
+    )  # fmt: skip
+
+
+def _volunteer(request: HttpRequest, here: Here) -> HttpResponse:
+    coming = homes.coming(here, among=PEOPLE_WANTED)
+    mine = [each for each in coming if each.mine]
+    return show(
+        request, "home_volunteer", mine=mine, others=[each for each in coming if not each.mine],
+        credentials=homes.my_credentials(here),
+    )  # fmt: skip
+
+
+def _reviewer(request: HttpRequest, here: Here) -> HttpResponse:
+    return show(request, "home_reviewer", table=report_table(here), held=homes.held(here))
+
+
+HOMES = {"coordinator": _coordinator, "volunteer": _volunteer, "reviewer": _reviewer}

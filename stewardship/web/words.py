@@ -1,0 +1,97 @@
+"""The words for codes, and numbers for the eye: rounded here and nowhere else."""
+
+from datetime import date, datetime, timedelta
+from decimal import ROUND_HALF_EVEN, Decimal
+from zoneinfo import ZoneInfo
+
+from stewardship.rules.methods import WORDS as METHODS
+from stewardship.rules.units import shown
+from stewardship.workdays.states import State
+
+UNITS = {
+    "ml": "mL", "l": "L", "fl_oz": "fl oz", "pt": "pt", "qt": "qt", "gal": "gal", "imp_fl_oz": "Imperial fl oz",
+    "imp_gal": "Imperial gal", "g": "g", "kg": "kg", "oz": "oz (weight)", "lb": "lb", "m2": "m²", "ha": "ha",
+    "sq_ft": "sq ft", "acre": "acres",
+}  # fmt: skip
+VOLUMES = ("fl_oz", "ml", "pt", "qt", "gal", "l", "imp_fl_oz", "imp_gal")
+AREAS = ("acre", "sq_ft", "ha", "m2")
+
+HOW_KNOWN = {
+    "measured": "measured",
+    "read_off_container": "read off the container",
+    "estimated": "estimated",
+    "apportioned": "apportioned",
+}
+CARRIERS = {"water": "water", "oil": "oil", "none": "none: used undiluted"}
+SIGNAL_WORDS = {
+    "none": "none required",
+    "caution": "CAUTION",
+    "warning": "WARNING",
+    "danger": "DANGER",
+    "danger_poison": "DANGER – POISON",
+}
+BASES = {
+    "product_v_v": "% of product by volume",
+    "label_percent_share": "% by the label's per cent by weight",
+    "ai_w_v": "% a.i., weight in volume",
+    "ae_w_v": "% a.e., weight in volume",
+    "ai_g_l": "g a.i. in a litre",
+    "ae_g_l": "g a.e. in a litre",
+}
+AGE_CLASSES = {"adult": "adults", "youth": "under 18", "staff": "paid staff"}
+MARKS = {
+    "credential_missing": "no herbicide credential on record",
+    "credential_expired": "herbicide credential had ended",
+    "credential_in_grace": "herbicide credential had ended and was in its grace",
+    "credential_pending": "herbicide credential not yet in hand",
+    "work_day_cancelled": "work day had been cancelled",
+}
+STATES = {code: str(label) for code, label in State.choices}
+
+KNOWN = {
+    "method": METHODS,
+    "how_known": HOW_KNOWN,
+    "carrier": CARRIERS,
+    "signal_word": SIGNAL_WORDS,
+    "basis": BASES,
+    "age_class": AGE_CLASSES,
+    "mark": MARKS,
+    "state": STATES,
+    "unit": UNITS,
+}
+"""What a code is of -> code -> words."""
+
+UNKNOWN = "unknown"
+
+
+def word(code: str, of: str) -> str:
+    """Return the words for a code; one that has none yet is shown with spaces."""
+    return KNOWN[of].get(code, str(code).replace("_", " "))
+
+
+def amount(base: int | None, unit: str, digits: int = 4) -> str:
+    """Return whole base units as a number with its unit, or that it is unknown."""
+    return UNKNOWN if base is None else f"{shown(base, unit, digits)} {UNITS[unit]}"
+
+
+def day(on: date) -> str:
+    """Return a date with its weekday: Sat 1 May 2027."""
+    return f"{on:%a} {on.day} {on:%b %Y}"
+
+
+def clock(at: datetime, zone: ZoneInfo) -> str:
+    """Return the time of day that a clock in the zone shows: 09:30."""
+    return f"{at.astimezone(zone):%H:%M}"
+
+
+def moment(at: datetime, zone: ZoneInfo) -> str:
+    """Return a date and a time by the zone's clock."""
+    local = at.astimezone(zone)
+    return f"{day(local.date())}, {local:%H:%M}"
+
+
+def hours(span: timedelta | float) -> str:
+    """Return a length of time in hours, to a tenth."""
+    seconds = span.total_seconds() if isinstance(span, timedelta) else span
+    tenths = (Decimal(str(seconds)) / 3600).quantize(Decimal("0.1"), ROUND_HALF_EVEN)
+    return f"{tenths} h"
