@@ -63,6 +63,7 @@ class Entry:
         self.held = 0
         """Mutations held in this entry, until a person settles them."""
         self._known: dict[tuple[type, UUID], Any] = {}
+        self._locked: set[tuple[type, UUID]] = set()
         self._lists: dict[tuple[type, str, UUID], list[Any]] = {}
         self._new_ids: set[UUID] = set()
         self._steps: list[Step] = []
@@ -72,13 +73,32 @@ class Entry:
     # -- looking ---------------------------------------------------------------------------------
 
     def load(self, model: type[Record], ids: Iterable[UUID], *, lock: bool = True) -> None:
-        """Read these records, in id order, with one statement, and lock them unless ``lock`` is false."""
-        wanted = sorted({i for i in ids if (model, i) not in self._known})
+        """Read these records, in id order, with one statement, and lock them unless ``lock`` is false.
+
+        One that was read without a lock before is read again: the same object then says what stands under the lock.
+        """
+        seen = self._locked if lock else self._known
+        wanted = sorted({i for i in ids if (model, i) not in seen and i not in self._new_ids})
         if not wanted:
             return
-        self._known.update({(model, i): None for i in wanted})
+        for i in wanted:
+            self._known.setdefault((model, i), None)
+        if lock:
+            self._locked.update((model, i) for i in wanted)
         for record in self._select(model, lock).filter(id__in=wanted).order_by("id"):
-            self._known[model, record.id] = record
+            self._keep(record)
+
+    def _keep(self, record: Record) -> Any:
+        """Return the one object that stands for a record here; it says what was read last, unless it was changed."""
+        known = self._known.setdefault((type(record), record.id), record)
+        if known is None:
+            known = self._known[type(record), record.id] = record
+        elif known is not record and (type(record), record.id) in self._locked and not self._is_staged(known):
+            vars(known).update(vars(record))
+        return known
+
+    def _is_staged(self, record: Record) -> bool:
+        return any(step.record is record for step in self._steps)
 
     def load_lists(self, model: type[Record], column: str, ids: Iterable[UUID], *, lock: bool = False) -> None:
         """Read the records whose ``column`` is one of these ids, with one statement."""
@@ -87,12 +107,14 @@ class Entry:
             return
         self._lists.update({(model, column, i): [] for i in wanted})
         for record in self._select(model, lock).filter(**{f"{column}__in": wanted}).order_by("id"):
-            known = self._known.setdefault((model, record.id), record) or record
-            self._lists[model, column, getattr(record, column)].append(known)
+            if lock:
+                self._locked.add((model, record.id))
+            self._lists[model, column, getattr(record, column)].append(self._keep(record))
 
     def find(self, model: type[R], id: UUID) -> R | None:
         """Return the record or None."""
-        self.load(model, [id])
+        if (model, id) not in self._known:
+            self.load(model, [id])
         found: R | None = self._known[model, id]
         return found
 
@@ -139,6 +161,8 @@ class Entry:
 
     def change(self, record: R, **values: Any) -> R:
         """Stage new values of columns. Equal values are no change; derived columns alone make no revision."""
+        if (type(record), record.id) not in self._locked and record.id not in self._new_ids:
+            raise RuntimeError(f"{record.kind} {record.id} is changed without its lock")
         old = {name: getattr(record, name) for name in values if getattr(record, name) != values[name]}
         if not old:
             return record
