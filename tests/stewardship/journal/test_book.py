@@ -87,6 +87,49 @@ def test_what_is_only_read_is_not_locked(coordinator, entry_of, fen):
     assert not any("FOR NO KEY UPDATE" in q["sql"] for q in seen)
 
 
+def test_a_change_of_what_is_not_locked_is_a_fault_of_the_program(coordinator, entry_of, fen):
+    with pytest.raises(RuntimeError, match="changed without its lock"), entry_of(coordinator) as entry:
+        entry.load(Property, [fen.id], lock=False)
+        entry.change(entry.get(Property, fen.id), name="Fen")
+
+
+def test_what_was_read_and_is_then_locked_says_what_stands_under_the_lock(coordinator, entry_of, fen):
+    north = coordinator.does("unit", "create", name="North", property=fen.id).record
+    with entry_of(coordinator) as entry:
+        entry.load(Property, [fen.id], lock=False)
+        record, (unit,) = entry.get(Property, fen.id), entry.list_of(Unit, "property_id", fen.id)
+        record.name, unit.name = "read before somebody changed it", "read before somebody changed it"
+        entry.load(Property, [fen.id])
+        entry.load(Unit, [unit.id])
+
+        assert entry.get(Property, fen.id) is record
+        assert entry.get(Unit, north.id) is unit
+        assert (record.name, unit.name) == ("Fen Edge", "North")
+        entry.change(record, name="Fen")
+        entry.change(unit, name="South")
+
+    assert names(fen) == [(1, "Fen Edge"), (2, "Fen")]
+
+
+def test_a_list_that_is_read_later_does_not_undo_what_was_staged(coordinator, entry_of, fen):
+    north = coordinator.does("unit", "create", name="North", property=fen.id).record
+    with entry_of(coordinator) as entry:
+        unit = entry.change(entry.get(Unit, north.id), name="South")
+
+        assert entry.list_of(Unit, "property_id", fen.id) == [unit]
+        assert unit.name == "South"
+
+
+def test_a_list_read_with_its_lock_may_be_changed(coordinator, entry_of, fen):
+    coordinator.does("unit", "create", name="North", property=fen.id)
+    with entry_of(coordinator) as entry:
+        entry.load_lists(Unit, "property_id", [fen.id], lock=True)
+        (unit,) = entry.list_of(Unit, "property_id", fen.id)
+        entry.change(unit, name="South")
+
+    assert names(unit) == [(1, "North"), (2, "South")]
+
+
 def test_types_are_locked_and_written_layer_by_layer_then_by_name():
     assert sorted([Unit, Property, Member, Group], key=write_order) == [Group, Member, Property, Unit]
 
