@@ -57,7 +57,7 @@ class Cursor:
 
 
 def pull(cursor_text: str | None, *, actor: Actor, limit: int = PAGE, server_time: str) -> bytes:
-    """Return one page as NDJSON: a start line, the newest state of each record that changed, an end line."""
+    """Return one page as NDJSON: a start line, the states since the cursor in the order of the book, an end line."""
     book = Book.objects.get(group_id=actor.group_id)
     start = _beginning(cursor_text, actor, book)
     found = _changes(actor, start.seq, book.head, limit)

@@ -1,5 +1,6 @@
 """What was sent becomes what a verb takes; whatever is wrong with it is told all at once."""
 
+import json
 import re
 from collections.abc import Iterator
 from datetime import datetime
@@ -37,7 +38,11 @@ class Sent(msgspec.Struct, kw_only=True, frozen=True):
     def fingerprint(self) -> str:
         """Return the hash of what is said, whenever and under whatever number it is sent."""
         said = [self.type, self.op, self.id, self.base_rev, self.set, self.reason]
-        return sha256(orjson.dumps(said, option=orjson.OPT_SORT_KEYS)).hexdigest()
+        try:
+            told = orjson.dumps(said, option=orjson.OPT_SORT_KEYS)
+        except TypeError:  # an integer beyond 64 bits or half a surrogate pair: to be refused, not to fail
+            told = json.dumps(said, sort_keys=True, default=str).encode()
+        return sha256(told).hexdigest()
 
 
 def read(sent: Sent) -> tuple[Verb, Any]:
@@ -64,6 +69,9 @@ def _body(sent: Sent, verb: Verb) -> dict[str, Any]:
     """Return the fields of the verb's struct: what was set, the target's id, the reason."""
     body = dict(sent.set)
     if sent.op != "create":
+        if str(body.get("id", sent.id)) != str(sent.id):
+            detail = "The record that is meant stands beside the fields; another id stands among them."
+            raise Unreadable([{"pointer": "/id", "code": "value_invalid", "detail": detail}])
         body["id"] = sent.id
     if sent.reason and "reason" in verb.fields.__struct_fields__:
         body["reason"] = sent.reason
