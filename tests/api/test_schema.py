@@ -1,0 +1,107 @@
+"""The OpenAPI document is valid, says what the service does and nothing else, and can be read by people."""
+
+import io
+import json
+import re
+
+import pytest
+from django.core.management import call_command
+from openapi_spec_validator import OpenAPIV31SpecValidator
+
+from api.schema import document
+from stewardship.sync.verbs import VERBS
+from tests.api.routes import Route, routes
+
+DOCUMENT = json.loads(document())
+UNDOCUMENTED = {"schema", "docs"}
+OPERATIONS = [(path, method, op) for path, found in DOCUMENT["paths"].items() for method, op in found.items()]
+
+
+def test_it_validates_without_a_warning(capsys):
+    call_command("spectacular", "--validate", "--fail-on-warn", stdout=io.StringIO())
+
+    assert capsys.readouterr().err == ""
+
+
+def test_an_independent_validator_finds_nothing_wrong():
+    assert list(OpenAPIV31SpecValidator(DOCUMENT).iter_errors()) == []
+    assert DOCUMENT["openapi"].startswith("3.1")
+
+
+def test_every_route_is_described_and_nothing_else(cast):
+    from django.urls import get_resolver
+
+    described = sorted((path, method) for path, method, _ in OPERATIONS)
+    known = get_resolver("api.urls").reverse_dict
+    addresses = {route.name: re.sub(r"%\((\w+)\)s", r"{\1}", known[route.name][0][0][0]) for route in routes()}
+
+    assert described == sorted(
+        (f"/api/v1/{addresses[r.name]}", r.method) for r in routes() if r.name not in UNDOCUMENTED
+    )
+
+
+def test_each_operation_has_a_name_of_its_own():
+    names = [op["operationId"] for _, _, op in OPERATIONS]
+
+    assert len(set(names)) == len(names)
+
+
+def test_each_operation_says_how_it_can_go_wrong():
+    for _, _, op in OPERATIONS:
+        for status in ("4XX", "503"):
+            assert op["responses"][status]["content"]["application/problem+json"]["schema"] == {
+                "$ref": "#/components/schemas/Problem"
+            }
+
+
+def test_every_reference_leads_somewhere():
+    text = json.dumps(DOCUMENT)
+
+    for name in set(re.findall(r'"#/components/schemas/([^"]+)"', text)):
+        assert name in DOCUMENT["components"]["schemas"], name
+
+
+def test_the_label_is_the_law_and_the_document_says_so():
+    notice = DOCUMENT["info"]["description"]
+
+    for words in ("label is the law", "violation", "reference only", "replaces the label, a licence or local rules"):
+        assert words in notice
+
+
+def test_a_verb_is_described_by_the_fields_of_its_struct():
+    schemas = DOCUMENT["components"]["schemas"]
+    for route in [r for r in routes() if r.is_records and r.method != "get"]:
+        verb = VERBS[route.view.cls.model.kind, route.op]
+        names = set(verb.fields.__struct_fields__) - (set() if route.op == "create" else {"id"})
+        assert schemas[verb.fields.__name__]["properties"].keys() == names
+
+
+@pytest.mark.parametrize("route", [r for r in routes() if r.is_records and r.op == "retrieve"], ids=lambda r: r.name)
+def test_an_answer_has_the_members_that_are_described(coordinator, route: Route):
+    from tests.api.routes import ask, stage
+    from tests.api.samples import Scene
+
+    scene = Scene(coordinator)
+    stage(route, scene)
+
+    answer = ask(route, scene, coordinator).json()
+
+    schema = DOCUMENT["components"]["schemas"][f"{route.view.cls.model.__name__}Record"]
+    assert set(schema["required"]) <= answer.keys() <= schema["properties"].keys()
+
+
+def test_it_is_served_to_anybody(client, db):
+    served = client.get("/api/v1/schema")
+
+    assert served.json() == DOCUMENT
+    assert served["Content-Type"] == "application/json"
+
+
+def test_the_page_loads_nothing_from_elsewhere_and_its_script_has_the_nonce(client, db):
+    page = client.get("/api/v1/docs", headers={"Accept": "text/html"})
+
+    text = page.content.decode()
+    nonce = re.search(r"'nonce-([^']+)'", page["Content-Security-Policy"])[1]
+    assert page["Content-Type"].startswith("text/html")
+    assert "//" not in re.sub(r"<!doctype.*?>", "", text).replace("</", "")
+    assert text.count(f'nonce="{nonce}"') == text.count("<script")
