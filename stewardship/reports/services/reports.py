@@ -89,9 +89,26 @@ def _asker(job: Job) -> Actor:
 
 @contextmanager
 def _snapshot() -> Iterator[None]:
-    """Read everything inside from one state of the database, so that the figures belong to one number of the book."""
+    """Read everything inside from one state of the database, so that the figures belong to one number of the book.
+
+    It keeps nobody from writing meanwhile, except on a SQLite without write-ahead log: there writers wait.
+    """
+    if connection.vendor == "sqlite":
+        with _reading_only(), transaction.atomic(durable=True):
+            yield
+        return
     with transaction.atomic(durable=True):
-        if connection.vendor == "postgresql":
-            with connection.cursor() as cursor:
-                cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
+        with connection.cursor() as cursor:
+            cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
         yield
+
+
+@contextmanager
+def _reading_only() -> Iterator[None]:
+    """Let SQLite's transactions begin as readers: as settings have it, each would take the one lock for writing."""
+    connection.ensure_connection()
+    mode, connection.transaction_mode = connection.transaction_mode, "DEFERRED"  # type: ignore[attr-defined]
+    try:
+        yield
+    finally:
+        connection.transaction_mode = mode  # type: ignore[attr-defined]
