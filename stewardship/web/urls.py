@@ -23,6 +23,7 @@ urlpatterns = [
     path("batches/<uuid:batch_id>/", mixes.batch, name="batch"),
     path("record-use/", uses.record_use, name="record_use"),
     path("sessions/<uuid:session_id>/", uses.session, name="session"),
+    path("sessions/<uuid:session_id>/end/", uses.end_session, name="end_session"),
     path("record-hand-work/", uses.record_hand_work, name="record_hand_work"),
     path("hand-work/<uuid:line_id>/", uses.hand_work, name="hand_work"),
     path("reports/", reports.reports, name="reports"),

@@ -32,7 +32,7 @@ SIGNAL_WORDS = {
 }
 BASES = {
     "product_v_v": "% of product by volume",
-    "label_percent_share": "% by the label's per cent by weight",
+    "label_percent_share": "%, label per cent by share",
     "ai_w_v": "% a.i., weight in volume",
     "ae_w_v": "% a.e., weight in volume",
     "ai_g_l": "g a.i. in a litre",
@@ -46,6 +46,7 @@ MARKS = {
     "credential_pending": "herbicide credential not yet in hand",
     "work_day_cancelled": "work day had been cancelled",
 }
+MARKED = {"batches": "batches", "sessions": "sessions", "applications": "lines", "work_lines": "hand work"}
 STATES = {code: str(label) for code, label in State.choices}
 
 KNOWN = {
@@ -56,6 +57,7 @@ KNOWN = {
     "basis": BASES,
     "age_class": AGE_CLASSES,
     "mark": MARKS,
+    "marked": MARKED,
     "state": STATES,
     "unit": UNITS,
 }

@@ -95,7 +95,7 @@ class MixedForm(ActForm):
     """The words "I mixed this": the batch, as the card says or as it was really poured."""
 
     mixed_on = base.calendar("Mixed on")
-    mixed_at = base.clock("at")
+    mixed_at = base.clock("Mixed at")
     mixed_by = base.choice("Mixed by")
     mix = base.number("Finished mix")
     mix_unit = base.choice("Unit", VOLUMES)

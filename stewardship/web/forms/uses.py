@@ -11,7 +11,7 @@ from stewardship.errors import RuleViolation
 from stewardship.places.models import Property, Unit
 from stewardship.rules.methods import HERBICIDE_METHODS, MANUAL_METHODS
 from stewardship.sync.reading import Sent
-from stewardship.treatments.models import Batch
+from stewardship.treatments.models import Batch, Session
 from stewardship.web import words
 from stewardship.web.access import Here
 from stewardship.web.forms import base
@@ -124,6 +124,22 @@ class UseForm(PlacedForm):
         if rule.where.startswith("mix") and len(filled) == 1:
             filled[0].add_error("amount", str(rule))
         super().refuse(rule)
+
+
+class EndForm(ActForm):
+    """A session has ended."""
+
+    ended_at = base.clock("Ended at")
+
+    def __init__(self, *args: Any, session: Session, **kwargs: Any) -> None:
+        """End ``session``."""
+        self.session = session
+        super().__init__(*args, **kwargs)
+
+    def sends(self) -> list[Sent]:
+        """Return the end, on the session's own date."""
+        at = base.instant(self.session.on_date, self.cleaned_data["ended_at"], ZoneInfo(self.session.time_zone))
+        return [self.sent("session", "end", id=self.session.id, ended_at=at)]
 
 
 class LineForm(forms.Form):

@@ -15,7 +15,7 @@ from stewardship.journal.book import Entry
 from stewardship.journal.models import Book
 from stewardship.web.access import Here
 from stewardship.workdays.models import Attendance, Duty, SignUp, WorkDay
-from stewardship.workdays.readiness import NEEDS, lacking_for_herbicide
+from stewardship.workdays.readiness import NEEDS, Reason, lacking_for_herbicide
 from stewardship.workdays.states import ENDED, PEOPLE_WANTED
 
 SOON = timedelta(days=90)
@@ -101,7 +101,7 @@ def short_of_people(here: Here) -> list[Judged]:
     return [
         Judged(day, [reason["detail"] for reason in reasons])
         for day, reasons in found
-        if any(reason["code"] in MISSING for reason in reasons)
+        if _lacks_qualified(entry, reasons)
     ]
 
 
@@ -146,6 +146,14 @@ def my_credentials(here: Here) -> list[Credential]:
     """Return one's own credentials that were not voided, the next to end first."""
     found = Credential.objects.filter(group_id=here.group.id, holder_id=here.member.id, voided_at=None)
     return list(found.order_by("covers", F("expires_on").asc(nulls_last=True), "id"))
+
+
+def _lacks_qualified(entry: Entry, reasons: list[Reason]) -> bool:
+    """Tell whether a reason is about qualified people: one without a valid credential, or one who is still wanted."""
+    short = (UUID(reason["where"].removeprefix("duties/")) for reason in reasons if reason["code"] == "duty_short")
+    return any(reason["code"] in MISSING for reason in reasons) or any(
+        entry.get(Duty, id).name in NEEDS for id in short
+    )
 
 
 def _days(here: Here) -> QuerySet[WorkDay]:

@@ -37,10 +37,10 @@ class UseFigure:
 
     property: Property
     lines: int
-    product_nl: int
-    ai_ug: int | None
+    used_nl: int
+    ai_total_ug: int | None
     ai_unknown: int
-    ae_ug: int | None
+    ae_total_ug: int | None
     ae_unknown: int
 
 
@@ -113,10 +113,10 @@ def totals() -> dict[str, Any]:
     """Return the sums of one figure, and beside each how many of its records do not state it."""
     return {
         "lines": Count("application_id", distinct=True),
-        "product_nl": Sum("product_nl"),
-        "ai_ug": Sum("ai_ug"),
+        "used_nl": Sum("product_nl"),
+        "ai_total_ug": Sum("ai_ug"),
         "ai_unknown": Count("id", filter=Q(ai_ug=None)),
-        "ae_ug": Sum("ae_ug"),
+        "ae_total_ug": Sum("ae_ug"),
         "ae_unknown": Count("id", filter=Q(ae_ug=None)),
     }
 

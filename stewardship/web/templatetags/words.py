@@ -91,7 +91,7 @@ def _known(told: str, total: int | None, unknown: int) -> SafeString:
         return format_html("{}", told)
     if not total:
         return format_html('<span class="warn">unknown ({})</span>', unknown)
-    return format_html('{}<br><span class="warn">{} unknown</span>', told, unknown)
+    return format_html('{} <span class="warn">({} unknown)</span>', told, unknown)
 
 
 @register.simple_tag

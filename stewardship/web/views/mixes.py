@@ -76,4 +76,11 @@ def batch(request: HttpRequest, here: Here, batch_id: UUID) -> HttpResponse:
     products = Product.objects.filter(group_id=here.group.id, id__in=[part["product"] for part in found.parts])
     by_id = {str(product.id): product for product in products}
     parts = [(by_id[part["product"]], part) for part in found.parts]
-    return show(request, "batch", batch=found, parts=parts, lines=list(lines_of(here).filter(batch=found)))
+    return show(
+        request,
+        "batch",
+        batch=found,
+        parts=parts,
+        products=list(by_id.values()),
+        lines=list(lines_of(here).filter(batch=found)),
+    )

@@ -11,7 +11,7 @@ from stewardship.catalog.models import Product
 from stewardship.treatments.models import Session, WorkLine
 from stewardship.web.access import Here, page, show
 from stewardship.web.acts import marks_of, performed
-from stewardship.web.forms.uses import HandWorkForm, UseForm, has_ground
+from stewardship.web.forms.uses import EndForm, HandWorkForm, UseForm, has_ground
 from stewardship.web.queries.days import lines_of
 
 ASKED = ("batch", "unit", "work_day")
@@ -33,10 +33,30 @@ def record_use(request: HttpRequest, here: Here) -> HttpResponse:
 @page("read")
 def session(request: HttpRequest, here: Here, session_id: UUID) -> HttpResponse:
     """Show a session: what was recorded, what is left of each batch, what was flagged."""
+    return _shown(request, here, _session(here, session_id))
+
+
+@page("record_work", "POST")
+def end_session(request: HttpRequest, here: Here, session_id: UUID) -> HttpResponse:
+    """Record when a session ended."""
+    found = _session(here, session_id)
+    form = EndForm(request.POST, here=here, session=found)
+    if performed(form, here) is None:
+        return _shown(request, here, found, refused=form)
+    messages.success(request, "The end of the session is recorded.")
+    return redirect("session", session_id=session_id)
+
+
+def _session(here: Here, session_id: UUID) -> Session:
+    """Return the group's session; another group's does not exist here."""
     told = ("unit", "property", "applicator", "work_day")
     found = Session.objects.select_related(*told).filter(group_id=here.group.id, id=session_id).first()
     if found is None:
         raise Http404
+    return found
+
+
+def _shown(request: HttpRequest, here: Here, found: Session, *, refused: EndForm | None = None) -> HttpResponse:
     lines = list(
         lines_of(here).filter(session=found).prefetch_related("product_uses__product", "active_uses__active_ingredient")
     )
@@ -48,7 +68,16 @@ def session(request: HttpRequest, here: Here, session_id: UUID) -> HttpResponse:
         request, "session", session=found, zone=ZoneInfo(found.time_zone), lines=lines, batches=batches,
         products=list(products),
         species=list({line.species_id: line.species for line in lines}.values()),
+        end=refused or (EndForm(here=here, session=found) if _may_end(here, found) else None),
+        status=refused.status if refused else 200,
     )  # fmt: skip
+
+
+def _may_end(here: Here, found: Session) -> bool:
+    """Tell whether this person may say when the session ended: who entered it, or a coordinator."""
+    is_own = found.entered_by_id == here.actor.person_id
+    is_open = found.ended_at is None and found.voided_at is None
+    return is_open and here.actor.may("record_work") and (is_own or here.actor.may("amend_anyones"))
 
 
 @page("record_work", "GET", "POST")
