@@ -17,7 +17,7 @@ from api.writing import fields_of
 from stewardship.accounts.models import Device
 from stewardship.errors import NotPermitted
 from stewardship.journal.contents import instant
-from stewardship.journal.fields import Closed, Moment
+from stewardship.journal.fields import Closed, Moment, Reason
 from stewardship.sync.perform import push
 from stewardship.sync.pull import PAGE, pull
 from stewardship.sync.reading import Sent, read_fields
@@ -37,6 +37,8 @@ class Numbered(Sent, kw_only=True, frozen=True):
     """A mutation with its number in the device's outbox."""
 
     n: Annotated[int, Meta(ge=1, le=1 << 53)]
+    at: Moment | None = None
+    reason: Reason = ""
 
 
 class Push(Closed, frozen=True):

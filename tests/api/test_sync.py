@@ -4,6 +4,8 @@ import gzip
 import json
 from uuid import uuid4
 
+import pytest
+
 from tests.api.asking import at, post
 
 
@@ -90,6 +92,13 @@ def test_what_a_former_member_pushes_is_held_and_they_pull_nothing(former):
     assert pushed.status_code == 200
     assert pushed.json()["results"][0]["code"] == "not_permitted"
     assert pull(former).status_code == 403
+
+
+@pytest.mark.parametrize("when", ["2027-05-01T09:00:00", "0001-01-01T00:00:00+14:00", "9999-12-31T23:59:59-14:00", "x"])
+def test_a_time_without_offset_or_beyond_reach_is_no_time(coordinator, when):
+    refused = push(coordinator, mutation(1) | {"at": when})
+
+    assert (refused.status_code, refused.json()["errors"][0]["pointer"]) == (400, "/mutations/0/at")
 
 
 def test_more_than_five_hundred_are_too_many(coordinator):
