@@ -50,3 +50,21 @@ def both_doors(someone: Someone, mutation: Sent) -> RuleViolation:
         "sync_mutation", "sync_outbox", "journal_book",
     }  # fmt: skip
     return refused.value
+
+
+class _Stopped(Exception):
+    """The act was put together and went no further."""
+
+
+def last_act(act: Callable[[], object]) -> tuple[Someone, Sent]:
+    """Return who would do what in this act, put together by the tests' own words, and do not let them do it."""
+    told: list[tuple[Someone, Sent]] = []
+
+    def keep(someone: Someone, mutation: Sent, *_: object) -> None:
+        told.append((someone, mutation))
+        raise _Stopped
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Someone, "does_sent", keep)
+        pytest.raises(_Stopped, act)
+    return told[0]

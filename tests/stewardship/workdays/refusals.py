@@ -1,0 +1,145 @@
+"""How the refusals about work days come about."""
+
+from stewardship.errors import AlreadyVoided, ReasonMissing
+from stewardship.workdays.services import attendances, duties, work_days
+from tests.doors import Case, last_act
+from tests.planning import Plan, at
+
+OUT = {"out_at": at("12:00"), "how_known": "measured"}
+
+
+def opened(cast, **values):
+    plan = Plan(cast.coordinator, **values)
+    plan.does("open")
+    return plan
+
+
+def attended(cast, **values):
+    plan = opened(cast)
+    return plan, plan.comes(cast.volunteer, **values)
+
+
+def who_left_before_they_came(cast):
+    plan = opened(cast)
+    return last_act(lambda: plan.comes(cast.volunteer, "13:00", **OUT))
+
+
+def who_is_there_comes_again(cast):
+    plan, _ = attended(cast)
+    return last_act(lambda: plan.comes(cast.volunteer, "9:30"))
+
+
+def who_left_leaves_at_another_time(cast):
+    _, came = attended(cast, **OUT)
+    values = OUT | {"out_at": at("12:15")}
+    return last_act(lambda: cast.volunteer.does("attendance", "check_out", id=came.id, **values))
+
+
+def who_was_there_comes_for_part_of_it_again(cast):
+    plan, _ = attended(cast, **OUT)
+    return last_act(lambda: plan.comes(cast.volunteer, "11:00", out_at=at("13:00"), how_known="measured"))
+
+
+def how_a_time_is_known_is_taken_away(cast):
+    _, came = attended(cast, **OUT)
+    return last_act(lambda: cast.volunteer.does("attendance", "amend", id=came.id, reason="x", how_known=None))
+
+
+def an_attendance_is_corrected_without_a_reason(cast):
+    _, came = attended(cast)
+    return last_act(lambda: cast.volunteer.does("attendance", "amend", id=came.id, in_at=at("9:15")))
+
+
+def a_voided_attendance_is_ended(cast):
+    _, came = attended(cast)
+    cast.volunteer.does("attendance", "void", id=came.id, reason="wrong day")
+    return last_act(lambda: cast.volunteer.does("attendance", "check_out", id=came.id, **OUT))
+
+
+def a_duty_of_another_day_is_taken(cast):
+    plan, elsewhere = opened(cast), Plan(cast.coordinator).duty("cutter")
+    return last_act(lambda: plan.takes(cast.volunteer, elsewhere))
+
+
+def a_full_duty_is_taken(cast):
+    plan = opened(cast)
+    duty = plan.duty("cutter")
+    plan.takes(cast.volunteer, duty)
+    return last_act(lambda: plan.takes(cast.other_volunteer, duty))
+
+
+def a_second_duty_of_the_day_is_taken(cast):
+    plan = opened(cast)
+    plan.takes(cast.volunteer, plan.duty("cutter"))
+    second = plan.duty("hauler")
+    return last_act(lambda: plan.takes(cast.volunteer, second))
+
+
+def who_left_the_group_is_signed_up(cast):
+    plan = opened(cast)
+    told = {"work_day": plan.id, "duty": plan.duty("cutter"), "member": cast.former.member.id}
+    return last_act(lambda: cast.coordinator.does("sign_up", "create", **told))
+
+
+def a_day_starts_on_another_date(cast):
+    values = {"starts_at": at("9:00", "2027-07-02"), "ends_at": at("12:00", "2027-07-02")}
+    return planned_anew(cast, **values)
+
+
+def a_day_ends_before_it_starts(cast):
+    return planned_anew(cast, starts_at=at("12:30"), ends_at=at("9:00"))
+
+
+def a_day_ends_two_days_later(cast):
+    return planned_anew(cast, ends_at=at("0:00", "2027-07-03"))
+
+
+def planned_anew(cast, **values):
+    plan = Plan(cast.coordinator)
+    return last_act(lambda: plan.does("amend", **values))
+
+
+def a_unit_of_another_property_is_planned_for(cast):
+    plan = Plan(cast.coordinator)
+    other = cast.coordinator.does("property", "create", name="Otter Marsh").record.id
+    unit = cast.coordinator.does("unit", "create", property=other, name="East").record.id
+    return last_act(lambda: plan.does("amend", units=[str(unit)]))
+
+
+def a_day_is_stopped_before_anybody_came(cast):
+    plan = Plan(cast.coordinator).staffed(cast.volunteer)
+    plan.does("confirm")
+    plan.comes(cast.volunteer)
+    return last_act(lambda: plan.does("stop", stopped_at=at("8:59"), reason="rain"))
+
+
+def an_attended_day_is_cancelled(cast):
+    plan, _ = attended(cast)
+    return last_act(lambda: plan.does("cancel", reason="storm"))
+
+
+def a_day_that_nobody_came_to_is_finished(cast):
+    plan = opened(cast)
+    return last_act(lambda: plan.does("finish"))
+
+
+CASES = [
+    Case(attendances.OutBeforeIn, who_left_before_they_came),
+    Case(attendances.AlreadyIn, who_is_there_comes_again),
+    Case(attendances.AlreadyOut, who_left_leaves_at_another_time),
+    Case(attendances.AttendanceOverlaps, who_was_there_comes_for_part_of_it_again),
+    Case(attendances.HowKnownMissing, how_a_time_is_known_is_taken_away),
+    Case(ReasonMissing, an_attendance_is_corrected_without_a_reason),
+    Case(AlreadyVoided, a_voided_attendance_is_ended),
+    Case(duties.DutyElsewhere, a_duty_of_another_day_is_taken),
+    Case(duties.DutyFull, a_full_duty_is_taken),
+    Case(duties.AlreadySignedUp, a_second_duty_of_the_day_is_taken),
+    Case(duties.MemberLeft, who_left_the_group_is_signed_up),
+    Case(work_days.DateMismatch, a_day_starts_on_another_date),
+    Case(work_days.EndsBeforeBegin, a_day_ends_before_it_starts),
+    Case(work_days.WorkDayTooLong, a_day_ends_two_days_later),
+    Case(work_days.UnitElsewhere, a_unit_of_another_property_is_planned_for),
+    Case(work_days.StoppedBeforeBegun, a_day_is_stopped_before_anybody_came),
+    Case(work_days.DayWasAttended, an_attended_day_is_cancelled),
+    Case(work_days.NobodyCame, a_day_that_nobody_came_to_is_finished),
+]
