@@ -141,7 +141,7 @@ def _record(model: type[Record]) -> Schema:
 def _column(field: Any) -> Schema:
     schema = next(schema for kind, schema in _TYPES if isinstance(field, kind))
     if field.choices:
-        schema = schema | {"enum": [value for value, _ in field.choices]}
+        schema = schema | {"enum": [value for value, _ in field.choices] + [""] * field.blank}
     return or_null(schema) if field.null and schema else dict(schema)
 
 

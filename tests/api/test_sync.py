@@ -5,6 +5,8 @@ import json
 from uuid import uuid4
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from tests.api.asking import at, post
 
@@ -142,3 +144,15 @@ def test_a_cursor_of_another_group_is_none_of_ours(coordinator, stranger):
     refused = pull(coordinator, lines(pull(stranger))[-1]["cursor"])
 
     assert (refused.status_code, refused.json()["code"]) == (400, "cursor_unreadable")
+
+
+def test_a_push_costs_the_same_statements_for_1_10_and_500(coordinator):
+    push(coordinator, mutation(1))
+    counts = []
+    for size, first in ((1, 2), (10, 3), (500, 13)):
+        with CaptureQueriesContext(connection) as captured:
+            pushed = push(coordinator, *[mutation(n) for n in range(first, first + size)])
+        assert len(pushed.json()["results"]) == size
+        counts.append(len(captured))
+
+    assert counts[0] == counts[1] == counts[2]
