@@ -1,0 +1,51 @@
+"""Doses: what a stem takes, and what a sprayer puts on the ground; exact numbers in base units."""
+
+from stewardship.rules.doses.calibration import (
+    ACRE_MM2,
+    PLOT_MM2,
+    BandTooWide,
+    PlotWrong,
+    band_rate,
+    check_plot,
+    course_nm,
+    flow_nl_per_min,
+    mix_rate_of_flow,
+    mix_rate_of_plot,
+    seconds_to_cover,
+)
+from stewardship.rules.doses.stems import (
+    CountWrong,
+    bark_band_mm2,
+    basal_area_mm2,
+    cuts_around,
+    cuts_by_diameter,
+    cuts_in_mix,
+    diameter_nm,
+    girth_nm,
+    mix_for_cuts_nl,
+    stump_ring_mm2,
+)
+
+__all__ = [
+    "ACRE_MM2",
+    "BandTooWide",
+    "CountWrong",
+    "PLOT_MM2",
+    "PlotWrong",
+    "band_rate",
+    "bark_band_mm2",
+    "basal_area_mm2",
+    "check_plot",
+    "course_nm",
+    "cuts_around",
+    "cuts_by_diameter",
+    "cuts_in_mix",
+    "diameter_nm",
+    "flow_nl_per_min",
+    "girth_nm",
+    "mix_for_cuts_nl",
+    "mix_rate_of_flow",
+    "mix_rate_of_plot",
+    "seconds_to_cover",
+    "stump_ring_mm2",
+]
