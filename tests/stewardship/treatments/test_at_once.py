@@ -1,0 +1,87 @@
+"""Eight processes draw on the same batches at once: what these hold is used up exactly, the rest is held."""
+
+import random
+from collections import Counter
+
+import pytest
+from django.db.models import Count, Sum
+
+from stewardship.accounts.models import Device, Member
+from stewardship.journal.models import Book, Revision
+from stewardship.sync.models import Mutation, Outbox
+from stewardship.treatments.models import ActiveUse, Application, Batch, ProductUse
+from tests.cast import Someone, sent, with_device
+from tests.concurrency import in_processes
+from tests.ground import fl_oz
+
+pytestmark = pytest.mark.django_db(transaction=True)
+PROCESSES, EACH, A_PUSH, BATCHES = 8, 240, 40, 12
+HELD_BY_A_BATCH = PROCESSES * EACH // BATCHES // 2
+"""Lines of an ounce that a batch has room for: half of those that are wanted of it."""
+
+
+def draw(member, device, seed, session, batches, species):
+    """Push ounces out of the batches, all of them equally often and in an order of one's own; return the results."""
+    who = Someone(
+        Member.objects.get(id=member).person, Member.objects.get(id=member), Device.objects.get(id=device), ""
+    )
+    wanted = batches * (EACH // len(batches))
+    random.Random(seed).shuffle(wanted)
+    told = {"session": session, "species": species, "method": "cut_stump", "mix": fl_oz("1"), "how_known": "measured"}
+    lines = [sent("application", "create", told | {"batch": batch}) for batch in wanted]
+    results = [r for i in range(0, EACH, A_PUSH) for r in who.pushes(*lines[i : i + A_PUSH]).results]
+    return [[result["outcome"], result.get("code"), result.get("seq")] for result in results]
+
+
+def test_eight_processes_use_up_what_the_batches_hold_and_not_a_nanolitre_more(ground, cast):
+    mix = {"mix": fl_oz(str(HELD_BY_A_BATCH)), "parts": [{"product": str(ground.product), "volume": fl_oz("16.1")}]}
+    batches = [str(ground.batch(**mix)) for _ in range(BATCHES)]
+    people = [cast.coordinator, cast.volunteer, cast.other_volunteer]
+    crew = [with_device(people[i % 3].member, f"phone {i}") for i in range(PROCESSES)]
+    sessions = [str(ground.session(someone)) for someone in crew]
+    before, wanted = Book.objects.get(group_id=cast.group.id), PROCESSES * EACH
+
+    told = in_processes(
+        "tests.stewardship.treatments.test_at_once:draw",
+        [
+            {
+                "member": str(someone.member.id), "device": str(someone.device.id), "seed": seed, "session": session,
+                "batches": batches, "species": str(ground.species),
+            }
+            for seed, (someone, session) in enumerate(zip(crew, sessions, strict=True))
+        ],
+    )  # fmt: skip
+
+    results = [result for each in told for result in each]
+    half = wanted // 2
+    assert Counter((outcome, code) for outcome, code, _ in results) == {
+        ("applied", None): half,
+        ("held", "batch_overdrawn"): half,
+    }
+    assert sorted(seq for *_, seq in results if seq) == list(range(before.head + 1, before.head + half + 1))
+    book = Book.objects.get(group_id=cast.group.id)
+    assert (book.head, book.held) == (before.head + half, half)
+    check_batches()
+    check_nothing_is_lost(crew, before.head, wanted)
+
+
+def check_batches():
+    """Every batch is empty to the nanolitre, its product used up to the nanolitre."""
+    for batch in Batch.objects.all():
+        assert (batch.left_nl, batch.lines) == (0, HELD_BY_A_BATCH)
+        assert batch.used_parts == [part["volume"]["nl"] for part in batch.parts]
+    sums = Application.objects.values("batch").annotate(lines=Count("id"), mix_nl=Sum("mix_nl"))
+    assert {(row["lines"], row["mix_nl"]) for row in sums} == {(HELD_BY_A_BATCH, Batch.objects.first().mix_nl)}
+    products = ProductUse.objects.values("application__batch").annotate(nl=Sum("product_nl"))
+    assert {row["nl"] for row in products} == {Batch.objects.first().parts[0]["volume"]["nl"]}
+    assert ActiveUse.objects.count() == ProductUse.objects.count() == Application.objects.count()
+
+
+def check_nothing_is_lost(crew, head, wanted):
+    """Every mutation is in the ledger, what was held with all its words; every line has its one revision."""
+    ledger = Mutation.objects.filter(device_id__in=[someone.device.id for someone in crew])
+    assert ledger.count() == wanted
+    assert ledger.filter(outcome="held", payload__isnull=False).count() == wanted // 2
+    outboxes = Outbox.objects.filter(device_id__in=[someone.device.id for someone in crew])
+    assert list(outboxes.values_list("last_n", flat=True)) == [EACH] * PROCESSES
+    assert Revision.objects.filter(kind="application", rev=1, seq__gt=head).count() == Application.objects.count()

@@ -1,0 +1,109 @@
+"""A push costs the same statements whatever it brings of treatments, and however much."""
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from stewardship.journal.ids import new_id
+from tests.cast import sent
+from tests.ground import fl_oz
+from tests.stewardship.treatments.records import tank_mix
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+
+@pytest.fixture
+def statements(coordinator):
+    """Push and count the statements, COPY among them."""
+
+    def counted(mutations):
+        with CaptureQueriesContext(connection) as seen:
+            taken = coordinator.pushes(*mutations)
+        assert {result["outcome"] for result in taken.results} == {"applied"}
+        return len(seen)
+
+    coordinator.pushes(sent("batch", "create", {}))  # the device's first push makes its place in the ledger
+    return counted
+
+
+class Story:
+    """What a device has to tell: as many of each kind as are asked for, on the same ground."""
+
+    def __init__(self, ground):
+        self.ground, self.parts = ground, tank_mix(ground)["parts"]
+        self.me = str(ground.coordinator.member.id)
+        self.batch = ground.batch(mix={"value": "640", "unit": "gal"}, parts=self.parts)
+        self.session_id = ground.session()
+
+    def batches(self, count):
+        told = {"mixed_at": "2027-05-01T09:00:00-05:00", "mixed_by": self.me, "mix": fl_oz("64"), "carrier": "oil"}
+        told |= {"how_known": "measured", "parts": self.parts}
+        return [sent("batch", "create", told | {"id": str(new_id())}) for _ in range(count)]
+
+    def sessions(self, count):
+        told = {"applicator": self.me, "started_at": "2027-05-01T09:30:00-05:00"}
+        units = [self.ground.unit, self.ground.other_unit]
+        return [
+            sent("session", "create", told | {"id": str(new_id()), "unit": str(units[i % 2])}) for i in range(count)
+        ]
+
+    def lines(self, count, sessions=(), batches=()):
+        told = {"species": str(self.ground.species), "method": "cut_stump", "mix": fl_oz("1"), "how_known": "measured"}
+        sessions = [each.set["id"] for each in sessions] or [str(self.session_id)]
+        batches = [each.set["id"] for each in batches] or [str(self.batch)]
+        return [
+            sent(
+                "application",
+                "create",
+                told
+                | {"session": sessions[i % len(sessions)], "batch": batches[i % len(batches)], "id": str(new_id())},
+            )
+            for i in range(count)
+        ]
+
+    def by_hand(self, count):
+        told = {"unit": str(self.ground.unit), "species": str(self.ground.species), "method": "pulling"}
+        told |= {"done_at": "2027-05-01T10:00:00-05:00", "stems": 5}
+        return [sent("work_line", "create", told | {"id": str(new_id())}) for _ in range(count)]
+
+    def mixed(self, count):
+        """Return a day's work: what was mixed, the sessions, the lines on them, work by hand, and corrections."""
+        batches, sessions = self.batches(count), self.sessions(count)
+        lines = self.lines(count, sessions, batches)
+        corrections = [
+            sent("application", "amend", {"stems": 7}, id=line.set["id"], reason="counted") for line in lines
+        ]
+        return [*batches, *sessions, *lines, *self.by_hand(count), *corrections]
+
+
+@pytest.mark.parametrize("kind", ["batches", "sessions", "lines", "by_hand"])
+def test_1_10_and_500_of_a_kind_cost_the_same(ground, statements, kind):
+    tell = getattr(Story(ground), kind)
+
+    counts = {count: statements(tell(count)) for count in (1, 10, 500)}
+
+    assert len(set(counts.values())) == 1, counts
+    assert counts[500] <= 20
+
+
+def test_1_10_and_100_of_every_kind_cost_the_same(ground, statements):
+    story = Story(ground)
+
+    counts = {count: statements(story.mixed(count)) for count in (1, 10, 100)}
+
+    assert len(set(counts.values())) == 1, counts
+
+
+@pytest.mark.parametrize("op", ["amend", "void"])
+def test_1_10_and_500_corrections_cost_the_same(ground, statements, op):
+    story, values = Story(ground), {"mix": fl_oz("2")} if op == "amend" else {}
+    made = {count: story.lines(count) for count in (1, 10, 500)}
+    for lines in made.values():
+        statements(lines)
+
+    counts = {
+        count: statements([sent("application", op, values, id=line.set["id"], reason="misread") for line in lines])
+        for count, lines in made.items()
+    }
+
+    assert len(set(counts.values())) == 1, counts
