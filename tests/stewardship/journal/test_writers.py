@@ -82,7 +82,7 @@ def _writes(call: ast.Call) -> str | None:
         and (call.keywords or "objects" in receiver or "_manager" in receiver)
     ):
         return told  # a query set's; a dictionary's or a hash's takes a value by position
-    if verb in ("create", "acreate") and receiver not in ("entry", "self.entry"):
+    if verb in ("create", "acreate") and receiver not in ("entry", "self.entry", "super(...)"):
         return told
     return None
 
