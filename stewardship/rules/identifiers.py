@@ -1,6 +1,6 @@
-"""Identifiers of plants and substances: the form that each has, checked before one is kept.
+"""Identifiers of plants, substances and places: the form that each has, checked before one is kept.
 
-Only the form is checked: whether a well-formed identifier names the plant or substance meant, a person looks up.
+Only the form is checked: whether a well-formed identifier names what is meant, a person looks up.
 """
 
 import re
@@ -33,6 +33,11 @@ _FORMS = {
         "a registration number",
         "copy it from the label, capital letters, digits and hyphens, such as 99990-101",
     ),
+    "jurisdiction": (
+        re.compile(r"[A-Z]{2}(-[A-Z0-9]{1,3})?"),
+        "the ISO 3166 code of a jurisdiction",
+        "two capital letters for a country, such as US, or with a part of it, such as US-WA",
+    ),
 }
 
 
@@ -40,7 +45,8 @@ def check_identifier(kind: str, text: str, *, where: str = "") -> str:
     """Return ``text`` if it has the form of this kind of identifier; else IdentifierMalformed. Unknown kind: KeyError.
 
     Kinds: ``usda_symbol`` (four or more characters: USDA, National Plant Materials Manual, glossary), ``eppo_code``
-    (five letters for a plant: EPPO Global Database), ``cas`` (with its check digit), ``registration_no`` (signs only).
+    (five letters for a plant: EPPO Global Database), ``cas`` (with its check digit), ``registration_no`` (signs only),
+    ``jurisdiction`` (ISO 3166-1 alpha-2 or ISO 3166-2).
     """
     pattern, name, form = _FORMS[kind]
     if not isinstance(text, str):

@@ -17,6 +17,10 @@ WELL_FORMED = [
     ("cas", "1071-83-6"),
     ("registration_no", "99990-101"),
     ("registration_no", "99990-101-12345"),
+    ("jurisdiction", "US"),
+    ("jurisdiction", "US-WA"),
+    ("jurisdiction", "AU-NSW"),
+    ("jurisdiction", "FR-2A"),
 ]
 
 
@@ -40,6 +44,10 @@ def test_a_well_formed_identifier_is_taken_as_it_stands(kind, text):
         ("registration_no", ""),
         ("registration_no", "99990_101"),
         ("registration_no", "9" * 41),
+        ("jurisdiction", "us-wa"),
+        ("jurisdiction", "USA"),
+        ("jurisdiction", "US-"),
+        ("jurisdiction", "US-WASH"),
     ],
 )
 def test_what_cannot_be_one_is_refused_with_the_form_it_has(kind, text):
