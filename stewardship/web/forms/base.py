@@ -33,8 +33,7 @@ class ActForm(forms.Form):
         self.status = HTTPStatus.OK
         kwargs["initial"] = {"mid": new_id()} | kwargs.get("initial", {})
         super().__init__(*args, **kwargs)
-        for field in self.fields.values():
-            field.error_messages |= {key: text for key, text in REQUIRED.items() if key in field.error_messages}
+        speak_plainly(self)
         self.fill()
 
     def fill(self) -> None:
@@ -76,6 +75,12 @@ class ActForm(forms.Form):
 
 def _plain(value: Any) -> Any:
     return str(value) if isinstance(value, UUID) else value.isoformat() if isinstance(value, date) else value
+
+
+def speak_plainly(form: forms.Form) -> None:
+    """Let the form's fields refuse in our words."""
+    for field in form.fields.values():
+        field.error_messages |= {key: text for key, text in REQUIRED.items() if key in field.error_messages}
 
 
 class ReasonForm(ActForm):

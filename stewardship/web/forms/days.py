@@ -154,7 +154,7 @@ class StopForm(ReasonForm, DayForm):
 class SignUpForm(DayForm):
     """A member's word to do a duty: one's own, or somebody's whom a coordinator names."""
 
-    places = {"work_day": "duty"}
+    places = {"work_day": "", "duty": "", "member": ""}  # told at the top: a volunteer's form is a button
     duty = base.choice("Duty")
     member = base.choice("Who", required=False)
 
@@ -186,7 +186,6 @@ class WithdrawForm(ActForm):
 class CheckInForm(DayForm):
     """Somebody came."""
 
-    places = {"work_day": ""}
     member = base.choice("Who", required=False)
     in_at = base.clock("Came at")
     age_class = base.choice("Counted as", (("adult", "an adult"), ("youth", "under 18"), ("staff", "paid staff")))

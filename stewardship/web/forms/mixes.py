@@ -61,8 +61,7 @@ class MixForm(forms.Form):
             "initial", {}
         )
         super().__init__(*args, **kwargs)
-        for field in self.fields.values():
-            field.error_messages |= {k: text for k, text in base.REQUIRED.items() if k in field.error_messages}
+        base.speak_plainly(self)
         living = {"group_id": here.group.id, "retired_at": None}
         products = [(str(p.id), p.name) for p in Product.objects.filter(**living).order_by("name", "id")]
         plants = [(str(s.id), named(s)) for s in Species.objects.filter(**living).order_by("scientific_name", "id")]
@@ -173,7 +172,7 @@ def _asked(told: dict[str, Any]) -> dict[str, Any]:
             {"name": told["adjuvant"], "strength": {"value": told["adjuvant_strength"], "basis": "product_v_v"}}
         ]
     if told["finest_mark"]:
-        asked["finest_mark"] = {"value": told["finest_mark"], "unit": told["finest_mark_unit"]}
+        asked["finest_mark"] = {"value": told["finest_mark"], "unit": told["finest_mark_unit"] or told["make_unit"]}
     return asked | {name: told[name] for name in ("carrier", "method", "species") if told[name]}
 
 

@@ -1,5 +1,6 @@
 """What was used of one batch, line by line; and work done without herbicide."""
 
+from decimal import Decimal
 from typing import Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
@@ -96,6 +97,8 @@ class UseForm(PlacedForm):
         if fields and all(lines) and not any(line.is_filled for line in self.lines):
             self.add_error(None, "Nothing is entered yet: fill in at least one line with a species and an amount.")
             return False
+        if fields and not all(lines):
+            self.add_error(None, "Something in the lines below is missing or cannot be read.")
         return fields and all(lines)
 
     def sends(self) -> list[Sent]:
@@ -158,6 +161,7 @@ class LineForm(forms.Form):
     def __init__(self, *args: Any, species: list[tuple[str, str]], unit: str, **kwargs: Any) -> None:
         """Ask with ``species`` to choose from; ``unit``: of the amount unless another is chosen."""
         super().__init__(*args, initial={"amount_unit": unit}, **kwargs)
+        base.speak_plainly(self)
         self.fields["species"].choices = [("", "Choose"), *species]
 
     @property
@@ -186,7 +190,7 @@ class HandWorkForm(PlacedForm):
     on_date = base.calendar("Date")
     ended = base.clock("Ended")
     hours = forms.DecimalField(
-        label="Person-hours", required=False, min_value=0, max_value=10000, decimal_places=2,
+        label="Person-hours", required=False, min_value=Decimal("0.02"), max_value=10000, decimal_places=2,
         help_text="Three people for two hours are 6.",
         widget=forms.TextInput(attrs={"inputmode": "decimal", "class": "number"}),
     )  # fmt: skip
@@ -219,7 +223,7 @@ class HandWorkForm(PlacedForm):
             self.sent(
                 "work_line", "create", unit=told["unit"], species=told["species"], method=told["method"],
                 done_at=base.instant(told["on_date"], told["ended"], self.zone()), work_day=told["work_day"] or None,
-                minutes=minutes or None, stems=told["stems"], area=area, note=told["note"],
+                minutes=minutes, stems=told["stems"], area=area, note=told["note"],
                 is_follow_up={"yes": True, "no": False}.get(told["follow_up"]),
             )
         ]  # fmt: skip

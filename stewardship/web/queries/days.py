@@ -8,7 +8,7 @@ from django.db.models import Count, Q, QuerySet
 from stewardship.accounts.models import Member
 from stewardship.catalog.models import Product, Species
 from stewardship.places.models import Unit
-from stewardship.treatments.models import Application, Batch, WorkLine
+from stewardship.treatments.models import Application, Batch, Session, WorkLine
 from stewardship.web.access import Here
 from stewardship.workdays.models import Attendance, SignUp, WorkDay
 from stewardship.workdays.queries import RosterLine, roster
@@ -24,6 +24,7 @@ class DayShown:
     roster: list[RosterLine]
     attendances: list[Attendance]
     batches: list[Batch]
+    open_sessions: list[Session]
     lines: list[Application]
     work_lines: list[WorkLine]
     products: list[Product]
@@ -54,6 +55,8 @@ def day_shown(here: Here, day: WorkDay) -> DayShown:
     batches = list(
         Batch.objects.filter(**in_group, voided_at=None).select_related("mixed_by").order_by("mixed_at", "id")
     )
+    sessions = Session.objects.filter(**in_group, voided_at=None, ended_at=None)
+    open_sessions = sessions.select_related("applicator", "unit").order_by("started_at", "id")
     lines = list(lines_of(here).filter(work_day=day))
     worked = WorkLine.objects.filter(**in_group, voided_at=None).select_related("unit", "species").order_by("id")
     work_lines = list(worked)
@@ -65,6 +68,7 @@ def day_shown(here: Here, day: WorkDay) -> DayShown:
         roster=people,
         attendances=list(attendances),
         batches=batches,
+        open_sessions=list(open_sessions),
         lines=lines,
         work_lines=work_lines,
         products=list(Product.objects.filter(group_id=here.group.id, id__in=parts).order_by("name")),

@@ -13,8 +13,9 @@ from stewardship.credentials.models import Credential
 from stewardship.credentials.queries import credentials_of
 from stewardship.journal.book import Entry
 from stewardship.journal.models import Book
+from stewardship.sync.verbs import VERBS
 from stewardship.web.access import Here
-from stewardship.workdays.models import Attendance, Duty, SignUp, WorkDay
+from stewardship.workdays.models import Duty, SignUp, WorkDay
 from stewardship.workdays.readiness import NEEDS, Reason, lacking_for_herbicide
 from stewardship.workdays.states import ENDED, PEOPLE_WANTED
 
@@ -23,6 +24,9 @@ SOON = timedelta(days=90)
 
 LONG_AGO = timedelta(days=365)
 """A credential that ended longer ago is no news."""
+
+WHO = ("member_id", "applicator_id")
+"""Columns that name a person of a day."""
 
 MOST = 60
 """Work days in one list of the home page."""
@@ -167,14 +171,14 @@ def _mine(here: Here) -> QuerySet[SignUp]:
 
 
 def _shelf(here: Here, days: Sequence[WorkDay]) -> Entry:
-    """Return an entry that only reads, with everything that judges these days look at: the rules of the write path."""
+    """Return an entry that only reads, with everything that confirming and closing these days look at."""
     entry = Entry(group_id=here.group.id, by=here.actor, at=here.at)
     ids = [day.id for day in days]
-    for model in (Duty, SignUp, Attendance):
-        entry.load_lists(model, "work_day_id", ids)
-    people = {
-        s.member_id for id in ids for model in (SignUp, Attendance) for s in entry.list_of(model, "work_day_id", id)
-    }
+    looked_at = {key for op in ("confirm", "close") for _, key in VERBS["work_day", op].listed()}
+    for model, column in looked_at:
+        entry.load_lists(model, column, ids)
+    records = [record for model, column in looked_at for id in ids for record in entry.list_of(model, column, id)]
+    people = {getattr(record, column) for record in records for column in WHO if hasattr(record, column)}
     entry.load(Member, people, lock=False)
     entry.load_lists(Credential, "holder_id", people)
     return entry

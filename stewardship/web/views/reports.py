@@ -35,8 +35,8 @@ def ask(request: HttpRequest, here: Here, property_id: UUID, season_id: UUID) ->
     form = AskForm(request.POST, here=here, property_id=property_id, season_id=season_id)
     done = performed(form, here)
     if done is None:
-        for sentence in form.non_field_errors():
-            messages.warning(request, sentence)
+        why = " ".join(form.non_field_errors())
+        messages.warning(request, f"The report was not asked for. {why} Load this page anew and ask again.")
         return redirect("reports")
     return redirect("report", report_id=done[0].result["id"])
 

@@ -1,0 +1,277 @@
+"""Who sees which page: by role, by group, signed in or not."""
+
+import re
+
+import pytest
+from django.test import Client
+
+from stewardship.accounts.models import Member
+from stewardship.journal.ids import new_id
+from stewardship.sync.models import Mutation
+from stewardship.workdays.models import WorkDay
+from tests.cast import AT
+from tests.stewardship.web.pages import body, mix_of, send
+
+ALL, FIELD, LEAD = ("coordinator", "volunteer", "reviewer"), ("coordinator", "volunteer"), ("coordinator",)
+
+PAGES = [
+    ("/", ALL, ""),
+    ("/groups/", ALL, "In which group do you work now?"),
+    ("/work-days/", ALL, "Buckthorn at the bend"),
+    ("/work-days/new/", LEAD, "How many people are wanted"),
+    ("/work-days/{day}/", ALL, "At the ford"),
+    ("/mix/", ALL, "Say what you want to end with."),
+    ("/mix/card/?{mix}", ALL, "Pour in this order"),
+    ("/batches/", ALL, "64 fl oz"),
+    ("/batches/{batch}/", ALL, "54 fl oz left"),
+    ("/record-use/", FIELD, "Applied by"),
+    ("/sessions/{session}/", ALL, "10 fl oz"),
+    ("/record-hand-work/", FIELD, "Person-hours"),
+    ("/hand-work/{hand_work}/", ALL, "pulling"),
+    ("/reports/", ALL, "Growing 2027"),
+    ("/reports/{report}/", ALL, "A version is being compiled"),
+    ("/reports/{report}/progress/", ALL, "A version is being compiled"),
+    ("/yearly-use/", ALL, "triclopyr"),
+    ("/yearly-use/{active}/{property}/{season}/", ALL, "The records behind these figures"),
+    ("/yearly-use/{active}/{property}/none/", ALL, "No record stands behind this"),
+    ("/accounts/logout/", ALL, "Sign out?"),
+]
+
+
+@pytest.fixture
+def ids(pages):
+    """Give the id of something of each kind."""
+    ground, does = pages.ground, pages.coordinator.does
+    batch, session = ground.batch(), ground.session()
+    line = ground.line(session, batch, "10")
+    work = {"unit": ground.unit, "species": ground.species, "method": "pulling", "done_at": "2027-05-01T10:00:00-05:00"}
+    report = does("season_report", "create", property=ground.property, season=pages.season).record
+    mix = "&".join(f"{name}={value}" for name, value in mix_of(pages).items())
+    return {
+        "day": pages.day, "mix": mix, "batch": batch, "session": session, "property": ground.property,
+        "hand_work": does("work_line", "create", **work).record.id, "report": report.id, "season": pages.season,
+        "active": line.products[0]["actives"][0]["active_ingredient"],
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize(("address", "roles", "words"), PAGES, ids=[address for address, *_ in PAGES])
+def test_each_page_opens_for_its_roles_and_is_not_there_for_others(pages, ids, address, roles, words):
+    address = address.format(**ids)
+
+    for role in ALL:
+        response = getattr(pages.cast, role).signed_in().get(address)
+
+        assert response.status_code == (200 if role in roles else 404), role
+        assert (words if role in roles else "There is nothing here for you") in body(response)
+
+
+@pytest.mark.parametrize("address", [a for a, *_ in PAGES if "{" in a and a != "/mix/card/?{mix}"])
+def test_another_groups_ids_are_answered_like_unknown_ones(pages, ids, address):
+    stranger = pages.cast.stranger.signed_in()
+
+    foreign = stranger.get(address.format(**ids))
+    unknown = stranger.get(address.format(**{name: new_id() for name in ids}))
+
+    assert (foreign.status_code, unknown.status_code) == (404, 404)
+    assert body(foreign) == body(unknown)
+
+
+def test_a_product_of_another_group_makes_no_card(pages, ids):
+    stranger = pages.cast.stranger.signed_in()
+
+    response = stranger.get(f"/mix/card/?{ids['mix']}")
+
+    assert response.status_code == 400
+    assert "Pour in this order" not in body(response)
+    assert "triclopyr" not in body(response)
+
+
+WRITES = [
+    ("/work-days/{day}/open/", LEAD),
+    ("/work-days/{day}/confirm/", LEAD),
+    ("/work-days/{day}/without-herbicide/", LEAD),
+    ("/work-days/{day}/stop/", LEAD),
+    ("/work-days/{day}/finish/", LEAD),
+    ("/work-days/{day}/close/", LEAD),
+    ("/work-days/{day}/cancel/", LEAD),
+    ("/work-days/{day}/sign-up/", FIELD),
+    ("/work-days/{day}/sign-ups/{session}/withdraw/", FIELD),
+    ("/work-days/{day}/check-in/", FIELD),
+    ("/work-days/{day}/attendances/{session}/check-out/", FIELD),
+    ("/sessions/{session}/end/", FIELD),
+    ("/reports/ask/{property}/{season}/", ("coordinator", "reviewer")),
+]
+
+
+@pytest.mark.parametrize(("address", "roles"), WRITES, ids=[address for address, _ in WRITES])
+def test_each_act_is_there_for_its_roles_alone_and_takes_only_a_post(pages, ids, address, roles):
+    address = address.format(**ids)
+
+    for role in ALL:
+        client = getattr(pages.cast, role).signed_in()
+        before = Mutation.objects.count()
+
+        assert client.get(address).status_code == 405
+        if role not in roles:
+            assert send(client, address).status_code == 404
+        assert Mutation.objects.count() == before
+
+
+@pytest.mark.parametrize(("address", "roles"), WRITES, ids=[address for address, _ in WRITES])
+def test_an_act_on_something_of_another_group_is_not_there(pages, ids, address, roles):
+    stranger = pages.cast.stranger.signed_in()
+    before = Mutation.objects.count()
+
+    response = send(stranger, address.format(**ids))
+
+    assert response.status_code == 404
+    assert Mutation.objects.count() == before
+
+
+def test_an_act_that_nobody_knows_is_not_there(pages):
+    assert send(pages.coordinator.signed_in(), f"/work-days/{pages.day}/dance/").status_code == 404
+
+
+def test_a_form_without_the_token_of_its_page_is_refused_in_words_and_writes_nothing(pages):
+    client = Client(enforce_csrf_checks=True)
+    client.force_login(pages.coordinator.person)
+
+    response = send(client, f"/work-days/{pages.day}/cancel/", reason="Storm")
+
+    assert response.status_code == 403
+    assert "This form was too old to be taken" in body(response)
+    assert WorkDay.objects.get(id=pages.day).state == "open"
+
+
+@pytest.mark.parametrize("address", ["/", "/work-days/", "/record-use/", "/groups/"])
+def test_who_is_not_signed_in_is_asked_to_and_comes_back(db, address):
+    response = Client().get(address)
+
+    assert response.status_code == 302
+    assert response["Location"] == f"/accounts/login/?next={address}"
+
+
+def test_a_form_sent_after_the_session_ended_leads_back_to_its_page(pages):
+    referer = f"http://testserver/work-days/{pages.day}/"
+
+    response = Client().post(f"/work-days/{pages.day}/open/", {}, headers={"Referer": referer})
+
+    assert response["Location"] == f"/accounts/login/?next=/work-days/{pages.day}/"
+
+
+def test_signing_in_with_a_password_opens_the_home_and_signing_out_closes_it(pages):
+    person = pages.cast.volunteer.person
+    person.set_password("a-long-enough-phrase")
+    person.save()
+    client = Client()
+    client.get("/accounts/login/")
+
+    signed_in = client.post(
+        "/accounts/login/", {"login": person.email, "password": "a-long-enough-phrase"}, follow=True
+    )
+    signed_out = client.post("/accounts/logout/", follow=True)
+
+    assert "My days" in body(signed_in)
+    assert "Sign in" in body(signed_out)
+    assert client.get("/").status_code == 302
+
+
+def test_a_wrong_password_is_told_and_the_address_stays(pages):
+    response = Client().post("/accounts/login/", {"login": "maren@tamarack.example", "password": "wrong"})
+
+    assert "not correct" in body(response)
+    assert 'value="maren@tamarack.example"' in response.content.decode()
+
+
+@pytest.mark.parametrize(
+    ("address", "words"),
+    [
+        ("/accounts/login/", "A coordinator of your group makes your account"),
+        ("/accounts/password/reset/", "a code is sent to it"),
+        ("/accounts/signup/", "Nobody makes an account here by themselves"),
+    ],
+)
+def test_the_pages_before_signing_in_speak_in_our_words(db, address, words):
+    response = Client().get(address)
+
+    assert response.status_code == 200
+    assert words in body(response)
+
+
+def test_a_former_member_is_told_that_they_are_in_no_group(pages):
+    response = pages.cast.former.signed_in().get("/", follow=True)
+
+    assert "You are in no group yet" in body(response)
+
+
+def test_who_is_in_two_groups_chooses_and_acts_in_the_chosen_one_only(pages):
+    volunteer, stranger = pages.cast.volunteer, pages.cast.stranger
+    email = volunteer.person.email
+    stranger.does("member", "create", display_name="Tobias Quill", email=email, role="coordinator", at=AT)
+    client = volunteer.signed_in()
+
+    asked = client.get("/", follow=True)
+    client.post("/groups/", {"group": str(stranger.group_id)})
+    chosen = client.get("/")
+
+    assert "In which group do you work now?" in body(asked)
+    assert "Larkspur Ridge Crew" in body(chosen)
+    assert "What needs you today" in body(chosen)
+    assert client.get(f"/work-days/{pages.day}/").status_code == 404
+    assert client.post("/groups/", {"group": str(volunteer.group_id)}).status_code == 302
+    assert client.get(f"/work-days/{pages.day}/").status_code == 200
+
+
+def test_a_group_that_one_is_not_in_cannot_be_chosen(pages):
+    client = pages.cast.volunteer.signed_in()
+
+    assert client.post("/groups/", {"group": str(pages.cast.stranger.group_id)}).status_code == 404
+    assert client.post("/groups/", {"group": "nonsense"}).status_code == 404
+    assert Member.objects.filter(person=pages.cast.volunteer.person).count() == 1
+
+
+@pytest.mark.parametrize("address", [address for address, *_ in PAGES])
+def test_no_page_holds_a_script_without_a_nonce_or_any_style_of_its_own(pages, ids, address):
+    response = pages.coordinator.signed_in().get(address.format(**ids))
+    html = response.content.decode()
+
+    assert "'unsafe-inline'" not in response["Content-Security-Policy"]
+    assert re.findall(r"<script(?![^>]*\bnonce=\"[^\"]+\")[^>]*>", html) == []
+    assert re.findall(r"<style|\sstyle=|\son[a-z]+=\"|javascript:", html) == []
+
+
+@pytest.mark.parametrize("address", [address for address, *_ in PAGES if "progress" not in address])
+def test_no_page_says_that_something_is_allowed_or_safe(pages, ids, address):
+    words = body(pages.coordinator.signed_in().get(address.format(**ids))).lower()
+
+    assert re.findall(r"\b(allowed|safe|safely)\b", words) == []
+
+
+CAUTIOUS = ["/mix/", "/mix/card/?{mix}", "/batches/{batch}/", "/record-use/", "/sessions/{session}/", "/reports/",
+            "/reports/{report}/", "/yearly-use/", "/yearly-use/{active}/{property}/{season}/"]  # fmt: skip
+
+
+@pytest.mark.parametrize("address", CAUTIOUS)
+def test_mixes_products_use_and_reports_show_the_cautions(pages, ids, address):
+    words = body(pages.coordinator.signed_in().get(address.format(**ids)))
+
+    assert "The label is the law" in words
+    assert "reference, not advice" in words
+    assert "Follow the rules of your state" in words
+    assert "only by a licensed applicator or under one's direct supervision" in words
+    assert "mixing and loading ask for more than applying" in words
+
+
+def test_a_fault_of_ours_is_told_in_words_and_says_what_became_of_the_form(pages, monkeypatch):
+    def fails(here):
+        raise RuntimeError("a fault")
+
+    monkeypatch.setattr("stewardship.web.views.homes.homes.lapses", fails)
+    client = pages.coordinator.signed_in()
+    client.raise_request_exception = False
+
+    response = client.get("/")
+
+    assert response.status_code == 500
+    assert "Something went wrong on our side" in body(response)
+    assert "was not recorded" in body(response)
