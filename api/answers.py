@@ -18,6 +18,7 @@ def answer(record: Record, group: Group, content: dict[str, Any] | None = None) 
     warnings = said.pop("marks", None)
     values = vars(record)
     derived = {name: tell(values) for name, tell in contents.plan_derived(type(record))}
+    derived |= {name: getattr(record, name) for name in record.follows}
     return {
         "id": str(record.id),
         "rev": record.rev,
@@ -32,10 +33,12 @@ def told(said: dict[str, Any], group: Group) -> dict[str, Any]:
     made = {}
     for name, value in said.items():
         stem, _, base = name.rpartition("_")
-        if isinstance(value, dict):
+        if isinstance(value, list):
+            made[name] = [told(item, group) if isinstance(item, dict) else item for item in value]
+        elif isinstance(value, dict):
             made[name] = _with_shown(value, group) if "unit" in value else with_numbers(value)
         elif isinstance(value, int) and base in UNIT_OF and stem not in said:
-            made |= {name: value, stem: shown(value, base, group)}
+            made |= {name: value, stem or "shown": shown(value, base, group)}
         else:
             made[name] = value
     return made

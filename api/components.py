@@ -128,6 +128,7 @@ def _record(model: type[Record]) -> Schema:
     own = {"id": ID, "rev": INTEGER | {"minimum": 1}, "entered_by": ID, "entered_at": MOMENT}
     names = [name for name, _ in (*contents.plan(model), *contents.plan_derived(model)) if name != "marks"]
     said = {name: _column(columns[name]) if name in columns else _quantity(name, columns) for name in names}
+    said |= {name: INTEGER if name.rpartition("_")[2] in UNIT_OF else {"type": "array"} for name in model.follows}
     for name in list(said):
         stem, _, base = name.rpartition("_")
         if base in UNIT_OF and stem not in said:

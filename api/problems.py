@@ -15,6 +15,8 @@ from rest_framework.exceptions import APIException, AuthenticationFailed, NotAut
 
 from api.parsing import BodyTooLarge, BodyUnreadable
 from stewardship.errors import Conflict, NotPermitted, RuleViolation, Unavailable, Unreadable
+from stewardship.rules.seasons import SeasonsOverlap
+from stewardship.rules.shares import BatchOverdrawn
 from stewardship.sync.perform import TOLD, MutationReused
 from stewardship.sync.pull import CursorGone, CursorUnreadable
 
@@ -47,6 +49,8 @@ STATUS: dict[type[RuleViolation], int] = {
     Unavailable: 404,
     CursorGone: 410,
     BodyTooLarge: 413,
+    BatchOverdrawn: 409,
+    SeasonsOverlap: 409,
     MutationReused: 422,
     PreconditionMissing: 428,
     RuleViolation: 409,
@@ -90,7 +94,7 @@ def of_rule(rule: RuleViolation, *, conditional: bool = False) -> HttpResponse:
 
 
 def status_of(rule: RuleViolation) -> int:
-    """Return the status of a refusal; what the rules of the trade refuse by themselves is bad input."""
+    """Return the status of a refusal; what rules of the trade refuse by themselves is bad input, or stands above."""
     nearest = next(kind for kind in type(rule).__mro__ if kind in STATUS)
     is_input = type(rule) is not nearest and type(rule).__module__.startswith("stewardship.rules.")
     return 400 if is_input else STATUS[nearest]

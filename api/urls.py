@@ -8,14 +8,17 @@ from api.credentials import Coverage, Credentials
 from api.devices import Devices, RevokeDevice
 from api.duties import Duties
 from api.groups import Groups
+from api.jobs import OneJob
 from api.me import Me
 from api.members import Members
 from api.mixes import PlanMix
 from api.properties import Properties
 from api.records import GroupRecords
+from api.reports import SeasonReports, Seasons
 from api.schema import Docs, Document
 from api.sign_ups import SignUps
 from api.sync import PullEndpoint, PushEndpoint
+from api.treatments import Applications, Batches, Sessions, WorkLines
 from api.units import Units
 from api.work_days import WorkDays
 
@@ -33,6 +36,12 @@ RECORDS: tuple[type[GroupRecords], ...] = (
     Duties,
     SignUps,
     Attendances,
+    Batches,
+    Sessions,
+    Applications,
+    WorkLines,
+    Seasons,
+    SeasonReports,
 )
 
 urlpatterns: list[URLPattern] = [
@@ -44,6 +53,7 @@ urlpatterns: list[URLPattern] = [
     path("groups/<str:group>/sync/push", PushEndpoint.as_view(), name="sync-push"),
     path("groups/<str:group>/sync/pull", PullEndpoint.as_view(), name="sync-pull"),
     path("groups/<str:group>/credentials/coverage", Coverage.as_view(), name="credentials-coverage"),
+    path("groups/<str:group>/jobs/<str:id>", OneJob.as_view(), name="jobs"),
     path("groups/<str:group>/mixes/plan", PlanMix.as_view(), name="mixes-plan"),
     *(route for records in RECORDS for route in records.urls()),
 ]

@@ -40,6 +40,7 @@ class Batch(Fact):
 
     kind = "batch"
     derived = frozenset({"used_nl", "used_parts", "lines"})
+    follows = ("left_nl", "parts_left")
 
     time_zone = models.CharField("the zone that its local date was told by", max_length=60)
     mixed_at = models.DateTimeField()
@@ -70,6 +71,12 @@ class Batch(Fact):
     def left_nl(self) -> int:
         """Return the mix that is left [nL]."""
         return self.mix_nl - self.used_nl
+
+    @property
+    def parts_left(self) -> list[dict[str, Any]]:
+        """Return for each product of the mix its id and what is left of it [nL]."""
+        used = zip(self.parts, self.used_parts, strict=True)
+        return [{"product": part["product"], "left_nl": part["volume"]["nl"] - nl} for part, nl in used]
 
 
 class Session(Fact):

@@ -98,7 +98,7 @@ def place(route: Route, scene: Scene, someone: Someone | None) -> dict[str, str]
     wanted = get_resolver("api.urls").reverse_dict[route.name][0][0][1]
     place = {"group": str(scene.coordinator.group_id)}
     if not route.is_records:
-        place["id"] = str((someone or scene.coordinator).device.id)
+        place |= PLACES[route.name](scene, someone) if route.name in PLACES else {}
         return {name: place[name] for name in wanted}
     view = route.view
     kind = view.cls.model.kind
@@ -115,6 +115,16 @@ def _if_match(route: Route, place: dict[str, str]) -> dict[str, str]:
     record = route.view.cls.model._default_manager.get(id=place.get("id", place["group"]))
     return {"If-Match": f'"{record.rev}"'}
 
+
+NO_IDS = {"number"}
+"""Parts of an address that are no ids."""
+
+PLACES: dict[str, Any] = {
+    "devices-revoke": lambda scene, someone: {"id": str((someone or scene.coordinator).device.id)},
+    "jobs": lambda scene, someone: {"id": scene.job()},
+    "season-reports-version": lambda scene, someone: {"id": scene.compiled(), "number": "1"},
+}
+"""Name of a route that is no record's own -> what stands in its address."""
 
 OTHERS: dict[str, Any] = {
     "devices": lambda scene, someone: {"name": "phone"},

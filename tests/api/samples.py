@@ -7,10 +7,13 @@ what must be done first.
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import Any
+from uuid import UUID
 
 from django.db import transaction
 
-from tests.cast import Someone
+from stewardship.journal.book import open_entry
+from stewardship.reports.models import ReportVersion, SeasonReport
+from tests.cast import AT, Someone
 
 Fields = Callable[["Scene"], dict[str, Any]]
 
@@ -170,6 +173,22 @@ class Scene:
             self.prepare(kind, "create")
             self.made[kind] = str(self.coordinator.does(kind, "create", **fields).record.id)
         return self.made[kind]
+
+    def job(self) -> str:
+        """Return the id of a job: the one that is to compile the report."""
+        return str(SeasonReport.objects.get(id=self.id("season_report")).job_id)
+
+    def compiled(self) -> str:
+        """Return the id of the report, with a first version: a compile of its own would need real transactions."""
+        id = UUID(self.id("season_report"))
+        someone = self.coordinator
+        with open_entry(group_id=someone.group_id, by=someone.actor, at=AT) as entry:
+            report = entry.get(SeasonReport, id)
+            if not report.latest:
+                told = {"figures": {}, "figures_hash": "0" * 64, "as_of": AT, "head": 1, "head_hash": "0" * 64}
+                entry.create(ReportVersion, id=None, report_id=id, number=1, **told)
+                entry.change(report, latest=1)
+        return str(id)
 
     def fields(self, kind: str, op: str) -> dict[str, Any]:
         """Return what is sent to perform a verb."""

@@ -83,7 +83,7 @@ def test_who_is_not_signed_in_is_told_how(client, db):
 
 
 def test_a_method_that_does_not_exist_is_named_so_everywhere(cast):
-    ids = {"group": str(cast.group.id), "id": str(cast.group.id), "parent": str(cast.group.id)}
+    ids = {"group": str(cast.group.id), "id": str(cast.group.id), "parent": str(cast.group.id), "number": "1"}
     client = cast.coordinator.client()
     for route in routes():
         wanted = get_resolver("api.urls").reverse_dict[route.name][0][0][1]

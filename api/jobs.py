@@ -1,0 +1,59 @@
+"""Background jobs of the group: how far they are, and where their result stands."""
+
+from typing import Any
+
+from django.urls import reverse
+from rest_framework.response import Response
+
+from api.filtering import check_parameters
+from api.operations import ID, MOMENT, TEXT, Does, an_object, or_null
+from api.permissions import GroupEndpoint, read_id
+from stewardship.errors import Unavailable
+from stewardship.jobs.models import Job, State
+from stewardship.journal.contents import instant
+
+STATE = {"type": "string", "enum": list(State.values)}
+_PERCENT = {"type": "integer", "minimum": 0, "maximum": 100}
+_JOB = an_object(
+    {
+        "id": ID, "kind": TEXT, "state": STATE, "progress": _PERCENT, "message": TEXT,
+        "made_at": MOMENT, "finished_at": or_null(MOMENT), "result": or_null({"type": "string", "format": "uri"}),
+        "error": or_null(an_object({"code": TEXT, "detail": TEXT})),
+    }
+)  # fmt: skip
+
+
+class OneJob(GroupEndpoint):
+    """A piece of work that somebody of the group asked for."""
+
+    does = {"get": Does("Tell how far a job is", _JOB)}
+
+    def get(self, request: Any, id: str, **place: str) -> Response:
+        """Return its state, its progress in per cent and, once it is done, the address of what came of it."""
+        check_parameters(request)
+        job = Job.objects.filter(group_id=request.actor.group_id, id=read_id(id)).first()
+        if job is None:
+            raise Unavailable
+        return Response(_told(job, request))
+
+
+def _told(job: Job, request: Any) -> dict[str, Any]:
+    return {
+        "id": str(job.id),
+        "kind": job.kind,
+        "state": job.state,
+        "progress": job.progress,
+        "message": job.message,
+        "made_at": instant(job.made_at),
+        "finished_at": job.finished_at and instant(job.finished_at),
+        "result": _result(job, request),
+        "error": {"code": job.error_code, "detail": job.error_detail} if job.error_code else None,
+    }
+
+
+def _result(job: Job, request: Any) -> str | None:
+    """Return the address of what a finished job made."""
+    if job.kind != "season_report" or job.state != State.DONE:
+        return None
+    place = {"group": str(job.group_id), "id": job.result["report"], "number": str(job.result["version"])}
+    return str(request.build_absolute_uri(reverse("season-reports-version", kwargs=place)))
