@@ -1,8 +1,10 @@
 """Seasons, season reports and their versions."""
 
 import re
+from datetime import date
 from typing import Any
 
+from django.db.models import QuerySet
 from django.urls import URLPattern, path
 from rest_framework.response import Response
 
@@ -29,8 +31,11 @@ _VERSION = an_object(
 class SeasonFilters(filtering.Filters):
     """By a local date that the season holds."""
 
-    first_on = filtering.Day(lookup_expr="lte")
-    last_on = filtering.Day(lookup_expr="gte")
+    on = filtering.Day(method="holding")
+
+    def holding(self, seasons: QuerySet[Season], name: str, on: date) -> QuerySet[Season]:
+        """Return the seasons that hold a local date."""
+        return seasons.filter(first_on__lte=on, last_on__gte=on)
 
 
 class Seasons(GroupRecords):
