@@ -5,7 +5,7 @@ from fractions import Fraction
 
 import psychrolib
 import pytest
-from hypothesis import assume, given
+from hypothesis import assume, example, given
 from hypothesis import strategies as st
 
 from stewardship.rules.refusals import RuleViolation
@@ -113,6 +113,24 @@ def test_the_wet_bulb_equals_that_of_psychrolib_but_where_it_may_be_water_or_ice
     assert wet == pytest.approx(psychrolib.GetTWetBulbFromRelHum(air / 1000, humidity / 100, pressure), abs=SETTLED_C)
 
 
+@given(air_mc, humidities, pressures)
+@example(5_000, 20, 101_325)
+@example(18_697, 0, 56_686)
+@example(1_424, 78, 91_462)
+def test_the_wet_bulb_solves_the_equation_of_psychrolib_also_where_it_may_be_water_or_ice(air, humidity, pressure):
+    wet = wet_bulb_ashrae_c(air, humidity, pressure_pa=pressure)
+
+    moisture = psychrolib.GetHumRatioFromTWetBulb(air / 1000, min(wet, air / 1000), pressure)
+    assert moisture == pytest.approx(psychrolib.GetHumRatioFromRelHum(air / 1000, humidity / 100, pressure), abs=2e-7)
+
+
+@pytest.mark.parametrize(("air", "humidity"), [(5_000, 20), (2_000, 10), (3_000, 75), (4_000, 60)])
+def test_a_wet_bulb_about_freezing_is_that_of_psychrolib(air, humidity):
+    theirs = psychrolib.GetTWetBulbFromRelHum(air / 1000, humidity / 100, 101_325)
+
+    assert wet_bulb_ashrae_c(air, humidity) == pytest.approx(theirs, abs=SETTLED_C)
+
+
 @given(air_mc, humidities.filter(bool), pressures)
 def test_a_wet_bulb_gives_back_the_humidity_it_came_from(air, humidity, pressure):
     wet_mc = round(wet_bulb_ashrae_c(air, humidity, pressure_pa=pressure) * 1000)
@@ -193,9 +211,23 @@ def test_a_wet_bulb_colder_than_the_driest_air_makes_it_is_refused(call):
     assert (refusal.value.code, refusal.value.where) == ("wet_bulb_too_cold", "wet_bulb")
 
 
-@pytest.mark.parametrize(("air", "humidity"), [(-20_000, 36), (-20_001, 50), (50_001, 50), (20_000, 4), (20_000, 100)])
-def test_the_short_formula_is_refused_where_it_does_not_hold(air, humidity):
-    with pytest.raises(RuleViolation, match="Take the ASHRAE method") as refusal:
+def test_a_wet_bulb_of_nearly_the_driest_air_is_taken():
+    assert 0 < psychrometer_percent(30_000, 11_000) < 3
+
+
+@pytest.mark.parametrize(
+    ("air", "humidity", "words"),
+    [
+        (-20_000, 36, "wet bulb warmer than the dry one"),
+        (-20_001, 50, "5 to 99 %"),
+        (50_001, 50, "5 to 99 %"),
+        (20_000, Fraction(499, 100), "5 to 99 %"),
+        (20_000, Fraction(9901, 100), "5 to 99 %"),
+        (20_000, 100, "5 to 99 %"),
+    ],
+)
+def test_the_short_formula_is_refused_where_it_does_not_hold(air, humidity, words):
+    with pytest.raises(RuleViolation, match=f"{words}.* Take the ASHRAE method") as refusal:
         delta_t(air, humidity, method="stull_2011")
 
     assert (refusal.value.code, refusal.value.where) == ("method_out_of_range", "method")
