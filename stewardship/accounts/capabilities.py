@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from uuid import UUID
 
-from stewardship.journal.models import GROUP
+from stewardship.journal.models import GROUP, Record
 
 CAPABILITIES: dict[str, frozenset[str]] = {
     "read": frozenset({"coordinator", "volunteer", "reviewer"}),
@@ -40,6 +40,11 @@ class Actor:
     def capabilities(self) -> list[str]:
         """Return everything the role may do, by name."""
         return sorted(name for name in CAPABILITIES if self.may(name))
+
+    def sees(self, record: Record) -> bool:
+        """Return whether the record is for the actor to read."""
+        audiences = self.audiences()
+        return audiences is None or record.audience() in audiences
 
     def audiences(self) -> tuple[str, ...] | None:
         """Return the audiences that the actor belongs to; None stands for all of them."""

@@ -112,7 +112,11 @@ def perform_together(several: list[Sent], *, actor: Actor, at: datetime) -> list
         with open_entry(group_id=actor.group_id, by=actor, at=at) as entry:
             ledger = Mutation.objects.filter(group_id=actor.group_id, mid__in=[sent.mid for sent in several])
             told = {known.mid: known for known in ledger}
-            again = {s.mid: Done(_told_again(told[s.mid], s), replayed=True) for s in several if s.mid in told}
+            again = {
+                s.mid: Done(_told_again(told[s.mid], s, actor.person_id), replayed=True)
+                for s in several
+                if s.mid in told
+            }
             atoms = [Atom(sent, sent.mid, verb, wish) for sent, verb, wish in readings if sent.mid not in again]
             load(entry, atoms, careful=careful)
             decide(entry, atoms)
@@ -135,7 +139,7 @@ def push(mutations: list[Sent], *, actor: Actor, device_id: UUID, at: datetime) 
             last_n = _lock_outbox(device_id, actor.group_id)
             known = _known(actor.group_id, mutations)
             last_n = _counted(mutations, known, last_n)
-            keys, fresh = _sorted_out(mutations, known)
+            keys, fresh = _sorted_out(mutations, known, actor.person_id)
             load(entry, fresh.values(), careful=careful)
             for _, atoms in groupby(fresh.values(), key=lambda atom: atom.sent.tx or atom.key):
                 _decide_or_hold(entry, list(atoms))
@@ -191,16 +195,19 @@ def _decide_one(entry: Entry, atom: Atom) -> None:
 
 
 def _check_named(entry: Entry, atom: Atom, verb: Verb) -> None:
-    """Refuse an id that names no record of the group: before any service, so that none can forget."""
+    """Refuse an id that names no record for this person: before any service, so that none can forget."""
     for reference in references(verb.fields):
         for id in reference.read(atom.wish):
-            if entry.find(reference.model, id) is None:
+            found = entry.find(reference.model, id)
+            if found is None or not entry.by.sees(found):
                 raise Unavailable(where=reference.path)
 
 
 def _acted(entry: Entry, atom: Atom, verb: Verb) -> Record:
     mark = entry.mark()
     target = entry.find(verb.record, atom.wish.id) if atom.sent.op != "create" else None
+    if target is not None and not entry.by.sees(target):
+        raise Unavailable
     if target is not None and verb.own and target.entered_by_id != entry.by.person_id:
         _check_anyones(entry)
     seen = target.rev if target else None
@@ -277,34 +284,38 @@ def _counted(mutations: list[Sent], known: dict[UUID, Mutation], last_n: int) ->
     return last_n
 
 
-def _sorted_out(mutations: list[Sent], known: dict[UUID, Mutation]) -> tuple[list[UUID], dict[UUID, Atom]]:
+def _sorted_out(mutations: list[Sent], known: dict[UUID, Mutation], by_id: UUID) -> tuple[list[UUID], dict[UUID, Atom]]:
     """Return each mutation's id in the ledger, and those that are new by that id."""
     keys: list[UUID] = []
     fresh: dict[UUID, Atom] = {}
     for sent in mutations:
-        key = _key(sent, known, fresh)
+        key = _key(sent, known, fresh, by_id)
         if key not in known and key not in fresh:
             fresh[key] = Atom.of(sent, key)
         keys.append(key)
     return keys, fresh
 
 
-def _key(sent: Sent, known: dict[UUID, Mutation], fresh: dict[UUID, Atom]) -> UUID:
-    """Return a mutation's id in the ledger: its own, or one made of its words if its own stands for others."""
+def _key(sent: Sent, known: dict[UUID, Mutation], fresh: dict[UUID, Atom], by_id: UUID) -> UUID:
+    """Return a mutation's id in the ledger: its own, or one made of its words if its own stands for others.
+
+    An id that another person used stands for something else too, whatever the words.
+    """
     said = sent.fingerprint()
-    holder = known[sent.mid].fingerprint if sent.mid in known else said
-    if sent.mid in fresh:
-        holder = fresh[sent.mid].sent.fingerprint()
-    return sent.mid if holder == said else uuid5(sent.mid, said)
+    if sent.mid in known:
+        is_own = (known[sent.mid].by_id, known[sent.mid].fingerprint) == (by_id, said)
+    else:
+        is_own = sent.mid not in fresh or fresh[sent.mid].sent.fingerprint() == said
+    return sent.mid if is_own else uuid5(sent.mid, said)
 
 
 def _answer(key: UUID, fresh: dict[UUID, Atom], known: dict[UUID, Mutation]) -> dict[str, Any]:
     return fresh[key].result if key in fresh else orjson.loads(known[key].result) | {"replayed": True}
 
 
-def _told_again(told: Mutation, sent: Sent) -> dict[str, Any]:
-    """Return the stored answer. Raises MutationReused if other words were sent under the id."""
-    if told.fingerprint != sent.fingerprint():
+def _told_again(told: Mutation, sent: Sent, by_id: UUID) -> dict[str, Any]:
+    """Return the stored answer. Raises MutationReused if the id stands for other words, or another person's."""
+    if (told.by_id, told.fingerprint) != (by_id, sent.fingerprint()):
         raise MutationReused
     result: dict[str, Any] = orjson.loads(told.result)
     return result

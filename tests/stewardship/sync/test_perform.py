@@ -2,6 +2,7 @@
 
 import pytest
 
+from stewardship.accounts.capabilities import CAPABILITIES
 from stewardship.errors import (
     Conflict,
     IdTaken,
@@ -319,3 +320,22 @@ def test_all_that_is_wrong_is_told_at_once(coordinator):
 
     pointers = sorted(problem["pointer"] for problem in refused.value.facts["errors"])
     assert pointers == ["/colour", "/name", "/time_zone"]
+
+
+def test_a_mutation_id_of_somebody_else_is_not_answered_with_their_answer(cast):
+    mid = new_id()
+    cast.coordinator.does("property", "create", mid=mid, name="Fen Edge")
+
+    with pytest.raises(MutationReused):
+        cast.reviewer.does("property", "create", mid=mid, name="Fen Edge")
+
+
+def test_a_record_that_is_not_for_the_person_is_as_unavailable_as_an_unknown_one(cast, monkeypatch):
+    licence = {"covers": "saw", "issued_on": "2027-01-01", "received_on": "2027-01-01", "expires_on": "2028-01-01"}
+    theirs = cast.coordinator.does("credential", "create", holder=cast.volunteer.member.id, **licence).record
+    everybody = frozenset({"coordinator", "volunteer", "reviewer"})
+    monkeypatch.setitem(CAPABILITIES, "manage_credentials", everybody)
+
+    with pytest.raises(Unavailable):
+        cast.other_volunteer.does("credential", "amend", id=theirs.id, note="mine?", reason="curious")
+    assert cast.volunteer.does("credential", "amend", id=theirs.id, note="in my wallet", reason="so").result["rev"] == 2
