@@ -9,7 +9,7 @@ from urllib.parse import urlsplit
 from zoneinfo import ZoneInfo
 
 from django.contrib.auth.views import redirect_to_login
-from django.http import Http404, HttpRequest, HttpResponse, HttpResponseNotAllowed
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.cache import patch_cache_control
@@ -76,7 +76,7 @@ def page(may: str, *methods: str) -> Callable[..., Any]:
             if not request.user.is_authenticated:
                 return redirect_to_login(_back_to(request))
             if request.method not in (*taken, "HEAD" if "GET" in taken else ""):
-                return HttpResponseNotAllowed(taken)
+                return _not_taken(request, taken)
             here = here_of(request)
             if here is None:
                 return redirect("groups")
@@ -90,6 +90,13 @@ def page(may: str, *methods: str) -> Callable[..., Any]:
         return checked
 
     return wrap
+
+
+def _not_taken(request: HttpRequest, taken: tuple[str, ...]) -> HttpResponse:
+    """Return the answer to an address that was opened and only takes a form, or the other way round."""
+    response = render(request, "405.html", status=405)
+    response["Allow"] = ", ".join(taken)
+    return response
 
 
 def _back_to(request: HttpRequest) -> str:

@@ -32,11 +32,13 @@ SIGNAL_WORDS = {
 }
 BASES = {
     "product_v_v": "% of product by volume",
-    "label_percent_share": "%, label per cent by share",
+    "label_percent_share": "% by label per cent × share",
     "ai_w_v": "% a.i., weight in volume",
     "ae_w_v": "% a.e., weight in volume",
     "ai_g_l": "g a.i. in a litre",
     "ae_g_l": "g a.e. in a litre",
+    "product_g_l": "g of dry product in a litre",
+    "product_oz_gal": "oz (weight) of dry product in a gallon",
 }
 AGE_CLASSES = {"adult": "adults", "youth": "under 18", "staff": "paid staff"}
 MARKS = {

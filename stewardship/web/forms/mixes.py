@@ -19,7 +19,7 @@ from stewardship.workdays.models import WorkDay
 from stewardship.workdays.states import ENDED
 
 BASES = [(code, words.BASES[code]) for code in ("product_v_v", "ai_w_v", "ae_w_v", "label_percent_share")]
-BASES += [(code, words.BASES[code]) for code in ("ai_g_l", "ae_g_l")]
+BASES += [(code, words.BASES[code]) for code in ("ai_g_l", "ae_g_l", "product_g_l", "product_oz_gal")]
 VOLUMES = [(code, words.UNITS[code]) for code in words.VOLUMES]
 PLACES = {
     "make": "make", "make.value": "make", "make.unit": "make_unit", "parts": "strength", "finest_mark": "finest_mark",

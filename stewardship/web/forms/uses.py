@@ -86,9 +86,7 @@ class UseForm(PlacedForm):
         self.fields["applicator"].choices = [(str(m.id), m.display_name) for m in present_members(self.here)]
         self.batches = {str(b.id): b for b in batches_left(self.here)}
         unit = self.here.group.volume_unit
-        told = [
-            (id, f"{words.day(b.on_date)}: {b}, {words.amount(b.left_nl, unit)} left") for id, b in self.batches.items()
-        ]
+        told = [(id, _told(batch, unit)) for id, batch in self.batches.items()]
         self.fields["batch"].choices = [("", "Choose"), *told]
 
     def is_valid(self) -> bool:
@@ -233,6 +231,11 @@ def batches_left(here: Here) -> list[Batch]:
     """Return the batches that still hold something, latest first."""
     found = Batch.objects.filter(group_id=here.group.id, voided_at=None).order_by("-mixed_at", "-id")[:200]
     return [batch for batch in found if batch.left_nl > 0]
+
+
+def _told(batch: Batch, unit: str) -> str:
+    mix = f"{batch.mix_value} {words.UNITS[batch.mix_unit]}"
+    return f"{words.day(batch.on_date)}: {mix}, {words.amount(batch.left_nl, unit)} left"
 
 
 def has_ground(here: Here) -> dict[str, bool]:

@@ -27,7 +27,16 @@ def record_use(request: HttpRequest, here: Here) -> HttpResponse:
     if done is not None:
         messages.success(request, "What was used is recorded.")
         return redirect("session", session_id=done[0].result["id"])
-    return show(request, "record_use", form=form, ground=has_ground(here), status=form.status)
+    return show(
+        request, "record_use", form=form, ground=has_ground(here), products=_products(here, form), status=form.status,
+    )  # fmt: skip
+
+
+def _products(here: Here, form: UseForm) -> list[Product]:
+    """Return the products in the chosen batch: their cautions belong on its form."""
+    batch = form.batches.get(str(form["batch"].value()))
+    ids = [part["product"] for part in batch.parts] if batch else []
+    return list(Product.objects.filter(group_id=here.group.id, id__in=ids).order_by("name"))
 
 
 @page("read")

@@ -1,0 +1,59 @@
+"""Words for codes, and numbers for the eye."""
+
+from datetime import UTC, date, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from stewardship.catalog.mixing.strengths import UNITS_SHOWN
+from stewardship.rules.methods import METHODS
+from stewardship.rules.units import Dimension, units_of
+from stewardship.treatments.models import HowKnown
+from stewardship.web import words
+from stewardship.workdays.models import AgeClass
+from stewardship.workdays.states import State
+
+CHICAGO = ZoneInfo("America/Chicago")
+
+
+@pytest.mark.parametrize(
+    ("of", "codes"),
+    [
+        ("method", METHODS),
+        ("how_known", HowKnown.values),
+        ("state", State.values),
+        ("age_class", AgeClass.values),
+        ("unit", units_of(Dimension.VOLUME) + units_of(Dimension.MASS) + units_of(Dimension.AREA)),
+        ("carrier", ("water", "oil", "none")),
+        ("signal_word", ("none", "caution", "warning", "danger", "danger_poison")),
+        ("basis", [basis for basis in UNITS_SHOWN]),
+    ],
+)
+def test_every_code_that_a_page_can_meet_has_words(of, codes):
+    assert set(codes) <= words.KNOWN[of].keys()
+
+
+def test_a_code_that_has_no_words_yet_is_shown_with_spaces():
+    assert words.word("some_new_mark", "mark") == "some new mark"
+
+
+def test_an_amount_that_no_record_states_is_unknown_and_nothing_is_nothing():
+    assert words.amount(None, "fl_oz") == "unknown"
+    assert words.amount(0, "fl_oz") == "0 fl oz"
+
+
+def test_times_are_told_by_the_clock_of_the_place():
+    at = datetime(2027, 3, 14, 8, 30, tzinfo=UTC)  # half an hour into summer time in Chicago
+
+    assert words.clock(at, CHICAGO) == "03:30"
+    assert words.moment(at, CHICAGO) == "Sun 14 Mar 2027, 03:30"
+    assert words.day(date(2027, 5, 1)) == "Sat 1 May 2027"
+
+
+@pytest.mark.parametrize(
+    ("span", "told"),
+    [(timedelta(hours=3, minutes=30), "3.5 h"), (timedelta(minutes=3), "0.0 h"), (timedelta(minutes=9), "0.2 h"), (5400, "1.5 h")],
+    ids=str,
+)  # fmt: skip
+def test_lengths_of_time_are_told_in_tenths_of_an_hour_half_to_even(span, told):
+    assert words.hours(span) == told
