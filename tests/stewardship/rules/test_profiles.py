@@ -31,8 +31,8 @@ FACTS = {
     "applicator_credentials": ["C-1042"], "restricted_use": True,
 }  # fmt: skip
 
-# 7 CFR 110.3 (CFR rev. 1 Jan 2006); its spot treatment: Private Applicator Pesticide Recordkeeping, Minnesota Department
-# of Agriculture.
+# 7 CFR 110.3 (CFR rev. 1 Jan 2006); its spot treatment: Private Applicator Pesticide Recordkeeping, Minnesota
+# Department of Agriculture.
 FEDERAL = Profile(
     key="federal",
     name="federal",
