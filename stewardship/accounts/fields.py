@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 from msgspec import UNSET, Meta, UnsetType
 
-from stewardship.journal.fields import Amend, Closed, Name, New, Target, ZoneName
+from stewardship.journal.fields import Amend, Closed, Jurisdiction, Name, New, Target, ZoneName
 
 RoleName = Literal["coordinator", "volunteer", "reviewer"]
 VolumeUnit = Literal["ml", "l", "fl_oz", "pt", "qt", "gal", "imp_fl_oz", "imp_gal"]
@@ -18,6 +18,7 @@ class AmendGroup(Amend, frozen=True):
 
     name: Name | UnsetType = UNSET
     time_zone: ZoneName | UnsetType = UNSET
+    jurisdiction: Jurisdiction | UnsetType = UNSET
     volume_unit: VolumeUnit | UnsetType = UNSET
     mass_unit: MassUnit | UnsetType = UNSET
     area_unit: AreaUnit | UnsetType = UNSET

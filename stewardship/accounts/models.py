@@ -66,6 +66,9 @@ class Group(Record):
 
     name = models.CharField(max_length=200)
     time_zone = models.CharField("IANA time zone", max_length=60)
+    jurisdiction = models.CharField(
+        "ISO 3166 code whose rule profiles it follows; empty: none", max_length=6, blank=True
+    )
     volume_unit = models.CharField(max_length=20, default="fl_oz")
     mass_unit = models.CharField(max_length=20, default="lb")
     area_unit = models.CharField(max_length=20, default="acre")

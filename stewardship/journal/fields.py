@@ -14,6 +14,7 @@ from msgspec import UNSET, Meta, Struct
 
 from stewardship.journal.references import references
 from stewardship.rules import units
+from stewardship.rules.identifiers import check_identifier
 from stewardship.rules.refusals import RuleViolation
 
 Name = Annotated[str, Meta(min_length=1, max_length=200, pattern=r"\S")]
@@ -57,6 +58,22 @@ class ZoneName(str):
     def schema(cls) -> dict[str, Any]:
         """Return its JSON Schema."""
         return {"type": "string", "description": cls.__doc__, "maxLength": 60}
+
+
+class Jurisdiction(str):
+    """The ISO 3166 code of a country or a part of one, such as US-WA; empty where none is named."""
+
+    @classmethod
+    def read(cls, value: Any) -> "Jurisdiction":
+        """Refuse what cannot be one."""
+        if not isinstance(value, str):
+            raise ValueError("This must be text.")
+        return cls(value and check_identifier("jurisdiction", value))
+
+    @classmethod
+    def schema(cls) -> dict[str, Any]:
+        """Return its JSON Schema."""
+        return {"type": "string", "description": cls.__doc__, "maxLength": 6}
 
 
 @cache

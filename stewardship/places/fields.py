@@ -5,7 +5,7 @@ from uuid import UUID
 
 from msgspec import UNSET, UnsetType
 
-from stewardship.journal.fields import Amend, Name, New, Ref, Text, ZoneName
+from stewardship.journal.fields import Amend, Jurisdiction, Name, New, Ref, Text, ZoneName
 from stewardship.places.models import Property
 from stewardship.rules import geometry
 from stewardship.rules.areas import area_mm2
@@ -46,6 +46,7 @@ class NewProperty(New, frozen=True):
     name: Name
     address: Text = ""
     time_zone: ZoneName = ZoneName("")
+    jurisdiction: Jurisdiction = Jurisdiction("")
     boundary: Boundary | None = None
     note: Text = ""
 
@@ -56,6 +57,7 @@ class AmendProperty(Amend, frozen=True):
     name: Name | UnsetType = UNSET
     address: Text | UnsetType = UNSET
     time_zone: ZoneName | UnsetType = UNSET
+    jurisdiction: Jurisdiction | UnsetType = UNSET
     boundary: Boundary | None | UnsetType = UNSET
     note: Text | UnsetType = UNSET
 

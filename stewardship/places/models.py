@@ -27,6 +27,7 @@ class Property(Place):
 
     address = models.TextField(blank=True)
     time_zone = models.CharField("IANA time zone, if not the group's", max_length=60, blank=True)
+    jurisdiction = models.CharField("ISO 3166 code, if not the group's", max_length=6, blank=True)
 
 
 class Unit(Place):

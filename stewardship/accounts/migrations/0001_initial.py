@@ -76,6 +76,14 @@ class Migration(migrations.Migration):
                 ("entered_at", models.DateTimeField()),
                 ("name", models.CharField(max_length=200)),
                 ("time_zone", models.CharField(max_length=60, verbose_name="IANA time zone")),
+                (
+                    "jurisdiction",
+                    models.CharField(
+                        blank=True,
+                        max_length=6,
+                        verbose_name="ISO 3166 code whose rule profiles it follows; empty: none",
+                    ),
+                ),
                 ("volume_unit", models.CharField(default="fl_oz", max_length=20)),
                 ("mass_unit", models.CharField(default="lb", max_length=20)),
                 ("area_unit", models.CharField(default="acre", max_length=20)),

@@ -30,6 +30,10 @@ class Migration(migrations.Migration):
                     models.CharField(blank=True, max_length=60, verbose_name="IANA time zone, if not the group's"),
                 ),
                 (
+                    "jurisdiction",
+                    models.CharField(blank=True, max_length=6, verbose_name="ISO 3166 code, if not the group's"),
+                ),
+                (
                     "entered_by",
                     models.ForeignKey(
                         db_index=False,
