@@ -1,10 +1,10 @@
-"""Species, active ingredient, product and limit: each row with the source it was taken from."""
+"""Species, active ingredient, product, limit and rule profile: each row with the source it was taken from."""
 
 from typing import Any
 from uuid import UUID
 
 from django.db import models
-from django.db.models import Q
+from django.db.models import F, Q
 
 from stewardship.journal.models import Projection, Record
 
@@ -145,3 +145,46 @@ class Limit(Reference):
 
     def __str__(self) -> str:
         return f"{self.what}: {self.wording}"
+
+
+class RuleProfile(Reference):
+    """What a jurisdiction asks of a record of use, from one day to another.
+
+    ``required``: names from ``rules.requirements``; ``conditional``: for each requirement ``any_of`` (lists of names)
+    and ``when`` (conditions); ``spot``: ``below`` (``{"value", "unit"}``, an area) and ``required``; ``clock``:
+    ``kind``, ``count``, ``month``, ``day``; ``reports``: for each ``name``, ``clock``, ``nil_due``.
+    """
+
+    kind = "rule_profile"
+
+    name = models.CharField(max_length=200)
+    jurisdiction = models.CharField("ISO 3166 code; empty: a general default", max_length=6, blank=True)
+    applies_to = models.TextField("whom and what it concerns", blank=True)
+    restricted_only = models.BooleanField("holds for restricted-use products only", default=False)
+    effective_from = models.DateField("first day; none: not known", null=True)
+    effective_to = models.DateField("last day; none: not ended", null=True)
+    required = models.JSONField("facts that a record always says", default=list)
+    conditional = models.JSONField("facts that it says if something holds, or one set of several", default=list)
+    spot = models.JSONField("the shorter list for small areas", null=True)
+    clock = models.JSONField("how long there is to complete the record")
+    retention_years = models.PositiveSmallIntegerField("years to keep it; none: not stated", null=True)
+    only_licensed_mix = models.BooleanField("only licence holders mix and load", default=False)
+    minimum_age_years = models.PositiveSmallIntegerField("of who applies; none: not stated", null=True)
+    supervised_per_licensed = models.PositiveSmallIntegerField(
+        "people that one licence holder may supervise; none: not stated", null=True
+    )
+    countersign = models.BooleanField("the supervising licence holder signs supervised work", default=False)
+    location_forms = models.JSONField("forms in which a place counts; empty: any", default=list)
+    reports = models.JSONField("reports that are due", default=list)
+
+    class Meta(Reference.Meta):
+        constraints = [
+            models.CheckConstraint(name="a_rule_profile_names_its_source", condition=~Q(source="")),
+            models.CheckConstraint(
+                name="a_rule_profile_ends_after_it_begins",
+                condition=Q(effective_from=None) | Q(effective_to=None) | Q(effective_to__gte=F("effective_from")),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name

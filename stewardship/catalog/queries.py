@@ -5,9 +5,12 @@ from uuid import UUID
 from stewardship.accounts.models import Group
 from stewardship.catalog.mixing.fields import MixPlan
 from stewardship.catalog.mixing.shelf import Shelf
-from stewardship.catalog.models import Limit, Product, Species
+from stewardship.catalog.models import Limit, Product, RuleProfile, Species
+from stewardship.catalog.profiles.rows import profile_of
 from stewardship.errors import Unavailable
 from stewardship.journal.references import references
+from stewardship.places.models import Property
+from stewardship.rules.profiles import ANYWHERE, Profile
 
 
 def shelf_for(group: Group, wish: MixPlan) -> Shelf:
@@ -24,3 +27,19 @@ def shelf_for(group: Group, wish: MixPlan) -> Shelf:
     limits = Limit.objects.filter(group_id=group.id, what__in=("strength", "area_year_ceiling"), retired_at=None)
     in_use = list(limits.order_by("id")) if wish.method else []
     return Shelf(products=products, limits=in_use, species=species, mass_unit=group.mass_unit)
+
+
+def profiles_of(group: Group, property_: Property) -> list[Profile]:
+    """Read the rule profiles of a property's jurisdiction, else the group's, of its country and the general ones.
+
+    One query, of every date: ``rules.profiles.applying`` finds those in force on a record's own.
+    """
+    code = jurisdiction_of(group, property_)
+    held = {code, code.partition("-")[0], ANYWHERE}
+    rows = RuleProfile.objects.filter(group_id=group.id, jurisdiction__in=held, retired_at=None)
+    return [profile_of(row) for row in rows.order_by("id")]
+
+
+def jurisdiction_of(group: Group, property_: Property) -> str:
+    """Return the ISO 3166 code whose rule profiles a property follows: its own, else the group's; empty for none."""
+    return property_.jurisdiction or group.jurisdiction

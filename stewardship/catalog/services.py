@@ -10,7 +10,17 @@ from msgspec import UNSET
 from stewardship.catalog import fields
 from stewardship.catalog.labels import completed_ingredient, named_ingredient
 from stewardship.catalog.limits import UNITS_OF
-from stewardship.catalog.models import ActiveIngredient, Limit, Product, ProductIngredient, Reference, Species
+from stewardship.catalog.models import (
+    ActiveIngredient,
+    Limit,
+    Product,
+    ProductIngredient,
+    Reference,
+    RuleProfile,
+    Species,
+)
+from stewardship.catalog.profiles.fields import AmendRuleProfile, NewRuleProfile
+from stewardship.catalog.profiles.rows import read_profile
 from stewardship.errors import RuleViolation
 from stewardship.journal.book import Entry
 from stewardship.journal.fields import Closed, Target, columns
@@ -135,6 +145,20 @@ def amend_limit(entry: Entry, wish: fields.AmendLimit) -> Limit:
     limit, values = entry.get(Limit, wish.id), _plain(wish)
     _check_limit(entry, vars(limit) | values)
     return entry.change(limit, **values)
+
+
+def add_rule_profile(entry: Entry, new: NewRuleProfile) -> RuleProfile:
+    """Enter what a jurisdiction asks of a record; it names its source."""
+    values = _plain(new)
+    read_profile(values, key="new")
+    return entry.create(RuleProfile, id=new.id, **values)
+
+
+def amend_rule_profile(entry: Entry, wish: AmendRuleProfile) -> RuleProfile:
+    """Correct a rule profile, or say when it ended; records are judged by what it says then."""
+    profile, values = entry.get(RuleProfile, wish.id), _plain(wish)
+    read_profile(vars(profile) | values, key=str(wish.id))
+    return entry.change(profile, **values)
 
 
 def retiring(model: type[R]) -> Callable[[Entry, Target], R]:

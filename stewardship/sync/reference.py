@@ -26,6 +26,7 @@ FILES = (
     ("active_ingredient", "active_ingredients.json"),
     ("product", "products.json"),
     ("limit", "limits.json"),
+    ("rule_profile", "rule_profiles.json"),
 )
 """Type of record and file, in the order in which rows may name one another."""
 

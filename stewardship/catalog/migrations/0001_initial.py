@@ -366,4 +366,110 @@ class Migration(migrations.Migration):
                 condition=models.Q(("high", ""), ("low", ""), _negated=True), name="a_limit_has_a_value"
             ),
         ),
+        migrations.CreateModel(
+            name="RuleProfile",
+            fields=[
+                ("id", models.UUIDField(editable=False, primary_key=True, serialize=False)),
+                ("rev", models.PositiveIntegerField(default=1, verbose_name="revisions so far")),
+                ("entered_at", models.DateTimeField()),
+                (
+                    "reference_key",
+                    models.CharField(
+                        blank=True, max_length=80, verbose_name="key of the reference row it was copied from, if any"
+                    ),
+                ),
+                ("source", models.TextField(blank=True, verbose_name="where its facts are published")),
+                ("note", models.TextField(blank=True)),
+                (
+                    "retired_at",
+                    models.DateTimeField(null=True, verbose_name="taken out of use; what was recorded with it stays"),
+                ),
+                ("name", models.CharField(max_length=200)),
+                (
+                    "jurisdiction",
+                    models.CharField(blank=True, max_length=6, verbose_name="ISO 3166 code; empty: a general default"),
+                ),
+                ("applies_to", models.TextField(blank=True, verbose_name="whom and what it concerns")),
+                (
+                    "restricted_only",
+                    models.BooleanField(default=False, verbose_name="holds for restricted-use products only"),
+                ),
+                ("effective_from", models.DateField(null=True, verbose_name="first day; none: not known")),
+                ("effective_to", models.DateField(null=True, verbose_name="last day; none: not ended")),
+                ("required", models.JSONField(default=list, verbose_name="facts that a record always says")),
+                (
+                    "conditional",
+                    models.JSONField(
+                        default=list, verbose_name="facts that it says if something holds, or one set of several"
+                    ),
+                ),
+                ("spot", models.JSONField(null=True, verbose_name="the shorter list for small areas")),
+                ("clock", models.JSONField(verbose_name="how long there is to complete the record")),
+                (
+                    "retention_years",
+                    models.PositiveSmallIntegerField(null=True, verbose_name="years to keep it; none: not stated"),
+                ),
+                (
+                    "only_licensed_mix",
+                    models.BooleanField(default=False, verbose_name="only licence holders mix and load"),
+                ),
+                (
+                    "minimum_age_years",
+                    models.PositiveSmallIntegerField(null=True, verbose_name="of who applies; none: not stated"),
+                ),
+                (
+                    "supervised_per_licensed",
+                    models.PositiveSmallIntegerField(
+                        null=True, verbose_name="people that one licence holder may supervise; none: not stated"
+                    ),
+                ),
+                (
+                    "countersign",
+                    models.BooleanField(
+                        default=False, verbose_name="the supervising licence holder signs supervised work"
+                    ),
+                ),
+                (
+                    "location_forms",
+                    models.JSONField(default=list, verbose_name="forms in which a place counts; empty: any"),
+                ),
+                ("reports", models.JSONField(default=list, verbose_name="reports that are due")),
+                (
+                    "entered_by",
+                    models.ForeignKey(
+                        db_index=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "group",
+                    models.ForeignKey(
+                        db_index=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="accounts.group",
+                    ),
+                ),
+            ],
+            options={
+                "abstract": False,
+                "indexes": [models.Index(fields=["group", "id"], name="ruleprofile_in_group")],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("source", ""), _negated=True), name="a_rule_profile_names_its_source"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("effective_from", None),
+                            ("effective_to", None),
+                            ("effective_to__gte", models.F("effective_from")),
+                            _connector="OR",
+                        ),
+                        name="a_rule_profile_ends_after_it_begins",
+                    ),
+                ],
+            },
+        ),
     ]

@@ -3,7 +3,8 @@
 from typing import Any
 
 from stewardship.catalog import fields, services
-from stewardship.catalog.models import ActiveIngredient, Limit, Product, Reference, Species
+from stewardship.catalog.models import ActiveIngredient, Limit, Product, Reference, RuleProfile, Species
+from stewardship.catalog.profiles.fields import AmendRuleProfile, NewRuleProfile
 from stewardship.journal.fields import Target
 from stewardship.sync.verbs.verb import Verb, Verbs, enter_and_amend
 
@@ -39,5 +40,10 @@ VERBS: Verbs = {
         Limit,
         (fields.NewLimit, services.add_limit),
         (fields.AmendLimit, services.amend_limit),
+    ),
+    **_kept(
+        RuleProfile,
+        (NewRuleProfile, services.add_rule_profile),
+        (AmendRuleProfile, services.amend_rule_profile),
     ),
 }

@@ -3,8 +3,10 @@
 import msgspec
 
 from stewardship.catalog import services
+from stewardship.rules.profiles import ProfileEndsBeforeItBegins
 from tests.doors import Case, last_act
 from tests.stewardship.catalog.entries import GLYPHOSATE_IPA, active, ester, limit, product
+from tests.stewardship.catalog.profiles.entries import rule_profile
 
 FOUR_LB, THREE_LB = {"value": "4", "unit": "lb_gal"}, {"value": "3", "unit": "lb_gal"}
 
@@ -47,6 +49,11 @@ def a_strength_is_limited_in_miles_per_hour(cast):
     return last_act(lambda: limit(cast.coordinator, unit="mph"))
 
 
+def a_rule_ends_before_it_begins(cast):
+    days = {"effective_from": "2024-07-01", "effective_to": "2024-06-30"}
+    return last_act(lambda: rule_profile(cast.coordinator, **days))
+
+
 CASES = [
     Case(services.IngredientTwice, one_active_ingredient_stands_twice),
     Case(services.DryProductByVolume, a_dry_product_has_a_weight_in_a_volume),
@@ -55,4 +62,5 @@ CASES = [
     Case(services.LimitWithoutValue, a_limit_limits_nothing),
     Case(services.LimitUpsideDown, a_limit_is_upside_down),
     Case(services.LimitUnitUnknown, a_strength_is_limited_in_miles_per_hour),
+    Case(ProfileEndsBeforeItBegins, a_rule_ends_before_it_begins),
 ]

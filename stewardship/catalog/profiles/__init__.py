@@ -1,0 +1,1 @@
+"""Rule profiles: what a jurisdiction asks of a record, as it is sent, kept and read."""
