@@ -1,12 +1,14 @@
-"""The catalogue: species, active ingredients, products and limits, each row with its source."""
+"""The catalogue: species, active ingredients, products, limits and rule profiles, each row with its source."""
 
 from typing import Any, get_args
+
+from django.db.models import Q
 
 from api import filtering
 from api.records import GroupRecords
 from stewardship.catalog.fields import Carrier, Formulation, GrowthForm
 from stewardship.catalog.limits import UNITS_OF
-from stewardship.catalog.models import ActiveIngredient, Limit, Product, ProductIngredient, Species
+from stewardship.catalog.models import ActiveIngredient, Limit, Product, ProductIngredient, RuleProfile, Species
 from stewardship.rules.methods import METHODS
 
 
@@ -92,3 +94,24 @@ class Limits(GroupRecords):
     at = "limits"
     model = Limit
     filterset_class = LimitFilters
+
+
+class RuleProfileFilters(filtering.Filters):
+    """By jurisdiction, by the day on which it is in force, and by what is out of use."""
+
+    jurisdiction = filtering.Text()
+    on = filtering.Day(method="in_force")
+    retired = filtering.Flag(field_name="retired_at", lookup_expr="isnull", exclude=True)
+
+    def in_force(self, rows: Any, name: str, value: Any) -> Any:
+        """Return the profiles in force on a day."""
+        begun = Q(effective_from=None) | Q(effective_from__lte=value)
+        return rows.filter(begun, Q(effective_to=None) | Q(effective_to__gte=value))
+
+
+class RuleProfiles(GroupRecords):
+    """What jurisdictions ask of a record, each with its source and its days. Verify them; they are no legal advice."""
+
+    at = "rule-profiles"
+    model = RuleProfile
+    filterset_class = RuleProfileFilters

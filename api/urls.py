@@ -3,7 +3,7 @@
 from django.urls import URLPattern, path
 
 from api.attendances import Attendances
-from api.catalog import ActiveIngredients, Limits, Products, SpeciesRecords
+from api.catalog import ActiveIngredients, Limits, Products, RuleProfiles, SpeciesRecords
 from api.credentials import Coverage, Credentials
 from api.devices import Devices, RevokeDevice
 from api.duties import Duties
@@ -31,6 +31,7 @@ RECORDS: tuple[type[GroupRecords], ...] = (
     ActiveIngredients,
     Products,
     Limits,
+    RuleProfiles,
     Credentials,
     WorkDays,
     Duties,

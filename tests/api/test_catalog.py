@@ -65,14 +65,17 @@ def test_an_active_ingredient_is_found_by_its_name(loaded, volunteer):
     assert keys(volunteer, "active-ingredients", name="picloram") == {"picloram-k"}
 
 
-@pytest.mark.parametrize("path", ["species", "active-ingredients", "products", "limits"])
+PATHS = ["species", "active-ingredients", "products", "limits", "rule-profiles"]
+
+
+@pytest.mark.parametrize("path", PATHS)
 def test_a_filter_that_does_not_exist_is_refused(volunteer, path):
     answer = get(volunteer, path, colour="red")
 
     assert (answer.status_code, answer.json()["code"]) == (400, "filter_unknown")
 
 
-@pytest.mark.parametrize("path", ["species", "active-ingredients", "products", "limits"])
+@pytest.mark.parametrize("path", PATHS)
 def test_a_list_costs_the_same_queries_whatever_its_length(loaded, volunteer, path):
     get(volunteer, path)  # the first call notes when the device was seen
     counts = set()
@@ -82,6 +85,38 @@ def test_a_list_costs_the_same_queries_whatever_its_length(loaded, volunteer, pa
         counts.add(len(seen))
 
     assert len(counts) == 1
+
+
+@pytest.mark.parametrize(
+    ("filters", "found"),
+    [
+        ({"jurisdiction": "US-ID"}, {"us-id", "us-id-until-2024"}),
+        ({"jurisdiction": "US-ID", "on": "2024-06-30"}, {"us-id-until-2024"}),
+        ({"jurisdiction": "US-ID", "on": "2024-07-01"}, {"us-id"}),
+        ({"jurisdiction": "US", "on": "2025-07-11"}, {"us-40-cfr-171"}),
+        ({"jurisdiction": "US-XX"}, set()),
+        ({"retired": "true"}, set()),
+    ],
+)
+def test_rule_profiles_are_found_by_place_and_by_the_day_they_were_in_force(loaded, reviewer, filters, found):
+    assert keys(reviewer, "rule-profiles", **filters) == found
+
+
+def test_a_rule_profile_that_ends_before_it_begins_is_refused_with_the_field_at_fault(coordinator):
+    days = {"effective_from": "2024-07-01", "effective_to": "2024-06-30"}
+    told = {"name": "A rule", "source": "An invented ordinance", "clock": {"kind": "hours", "count": 48}}
+
+    answer = post(coordinator, "rule-profiles", told | days)
+
+    assert (answer.status_code, answer.json()["code"]) == (400, "profile_ends_before_it_begins")
+    assert answer.json()["where"] == "effective_to"
+
+
+def test_a_rule_profile_without_a_source_or_with_half_a_clock_is_a_bad_request(coordinator):
+    answer = post(coordinator, "rule-profiles", {"name": "A rule", "source": "", "clock": {"kind": "hours"}})
+
+    assert answer.status_code == 400
+    assert [problem["pointer"] for problem in answer.json()["errors"]] == ["/source", "/clock"]
 
 
 def test_another_groups_active_ingredient_finds_no_product(loaded, stranger):
