@@ -67,7 +67,7 @@ class Caller:
     def push(self, *mutations: dict[str, Any], first: int = 1) -> list[dict[str, Any]]:
         """Push from the device, numbered from ``first`` on."""
         numbered = [{"mid": str(new_id()), **m, "n": n} for n, m in enumerate(mutations, first)]
-        body = {"device": self.device, "sent_at": "2027-05-01T20:00:00Z", "mutations": numbered}
+        body = {"device": self.device, "sent_at": "2026-05-02T20:00:00Z", "mutations": numbered}
         results: list[dict[str, Any]] = self.post("sync/push", 200, **body)["results"]
         return results
 
