@@ -18,6 +18,7 @@ def load(entry: Entry, atoms: Iterable[Atom], *, careful: bool = False) -> None:
     """Read and lock everything these mutations look at: one statement for each type, always in one order."""
     readable = [atom for atom in atoms if atom.verb]
     locked, read_only = _named(readable)
+    _name_carried(entry, readable, locked)
     if careful:
         _mark_foreign(entry, readable)
     for model in sorted(locked.keys() | read_only.keys(), key=write_order):
@@ -39,6 +40,18 @@ def _named(atoms: list[Atom]) -> tuple[dict[Any, set[UUID]], dict[Any, set[UUID]
             wanted = locked if reference.lock else read_only
             wanted.setdefault(reference.model, set()).update(reference.read(atom.wish))
     return locked, read_only
+
+
+def _name_carried(entry: Entry, atoms: list[Atom], locked: dict[Any, set[UUID]]) -> None:
+    """Add the records that a target's correction is carried to: like all others they are locked type by type."""
+    wanted: dict[tuple[Any, str], set[UUID]] = {}
+    for atom in atoms:
+        assert atom.verb
+        for key in atom.verb.carried:
+            wanted.setdefault(key, set()).add(atom.wish.id)
+    for (model, column), ids in wanted.items():
+        found = model._default_manager.filter(group_id=entry.group_id, **{f"{column}__in": ids})
+        locked.setdefault(model, set()).update(found.values_list("id", flat=True))
 
 
 def _load_through(entry: Entry, atoms: list[Atom]) -> None:

@@ -10,11 +10,10 @@ from stewardship.sync.verbs.verb import Verb, Verbs
 from stewardship.treatments import fields
 from stewardship.treatments.models import Application, Batch, Session, WorkLine
 from stewardship.treatments.services import batches, lines, sessions
-from stewardship.workdays.models import WorkDay
 
 MAY = "record_work"
 _DRAWN_ON: dict[str, type[Record]] = {"session_id": Session, "batch_id": Batch}
-_ON_DAY: dict[str, type[Record]] = {"work_day_id": WorkDay}
+_LINES = (Application, "session_id")
 _PLACE = {"unit": ("property_id", Property)}
 
 
@@ -41,8 +40,7 @@ VERBS: Verbs = {
         fields.AmendBatch,
         batches.amend_batch,
         lists={"mixed_by": (Credential, "holder_id")},
-        behind=_ON_DAY,
-    ),  # fmt: skip
+    ),
     **_void_and_reinstate(Batch, batches.void_batch, batches.reinstate_batch),
     ("session", "create"): Verb(
         Session,
@@ -58,12 +56,10 @@ VERBS: Verbs = {
         "amend",
         fields.AmendSession,
         sessions.amend_session,
-        lists={"id": (Application, "session_id"), "applicator": (Credential, "holder_id")},
-        behind=_ON_DAY,
+        lists={"id": _LINES, "applicator": (Credential, "holder_id")},
+        carried=(_LINES,),
     ),
-    **_void_and_reinstate(
-        Session, sessions.void_session, sessions.reinstate_session, lists={"id": (Application, "session_id")}
-    ),
+    **_void_and_reinstate(Session, sessions.void_session, sessions.reinstate_session, lists={"id": _LINES}),
     ("application", "create"): Verb(
         Application,
         fields.NewApplication,

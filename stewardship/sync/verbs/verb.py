@@ -25,6 +25,8 @@ class Verb:
     """Records that the target points to and the service changes or sums: column -> model; locked."""
     through: Mapping[str, tuple[str, type[Record]]] = field(default_factory=dict)
     """Records that one named in the fields points to: field -> (its column, model); read, not locked."""
+    carried: tuple["Listed", ...] = ()
+    """Records that point to the target and take over what is corrected in it: (model, its column); locked before it."""
     lists: Mapping[str, "Listed | tuple[Listed, ...]"] = field(default_factory=dict)
     """Records that point to one named in the fields: field -> (model, its column), or several; read, not locked."""
 

@@ -66,6 +66,7 @@ def judged_anew(entry: Entry, fact: Any, values: dict[str, Any], *, moment: str,
     on, moved = values["on_date"], values["on_date"] != fact.on_date
     person_id = values.get(f"{person}_id", getattr(fact, f"{person}_id"))
     if moved and fact.work_day_id:
+        entry.load(WorkDay, [fact.work_day_id], lock=False)
         day = entry.get(WorkDay, fact.work_day_id)
         marks = [each for each in marks if each["field"] != moment] + date_marks(day, on, moment)
     if moved or person_id != getattr(fact, f"{person}_id"):

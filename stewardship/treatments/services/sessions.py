@@ -89,7 +89,7 @@ def reinstate_session(entry: Entry, wish: Target) -> Session:
 
 
 def _carry_to_lines(entry: Entry, session: Session, **values: Any) -> None:
-    """Give the lines of a session, voided ones too, what they have from it. Locks them if that is something else."""
+    """Give the lines of a session, voided ones too, what they have from it; one recorded just now is locked here."""
     if all(getattr(session, name) == value for name, value in values.items()):
         return
     lines = entry.list_of(Application, "session_id", session.id)

@@ -15,6 +15,7 @@ from stewardship.reports.models import ReportVersion, SeasonReport
 from stewardship.reports.services import reports
 from stewardship.treatments.models import Application
 from tests.cast import AT, sent
+from tests.concurrency import in_threads
 from workers.jobs import JOBS
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -37,6 +38,13 @@ def test_asking_twice_gives_one_report_and_one_job(cast, ask):
     assert first.id == second.id
     assert (SeasonReport.objects.count(), Job.objects.count()) == (1, 1)
     assert first.job_id == second.job_id == Job.objects.get().id
+
+
+def test_asked_by_many_at_once_it_is_one_report_and_one_job(cast, ask):
+    told = in_threads([lambda by=by: ask(by) for by in (cast.coordinator, cast.reviewer) * 2])
+
+    assert len({report.id for report in told}) == 1
+    assert (SeasonReport.objects.count(), Job.objects.count()) == (1, 1)
 
 
 def test_asked_again_after_a_change_it_is_work_of_its_own(coordinator, ask, ground):

@@ -11,7 +11,7 @@ from stewardship.journal.models import Book, Revision
 from stewardship.sync.models import Mutation, Outbox
 from stewardship.treatments.models import ActiveUse, Application, Batch, ProductUse
 from tests.cast import Someone, sent, with_device
-from tests.concurrency import in_processes
+from tests.concurrency import in_processes, in_threads
 from tests.ground import fl_oz
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -85,3 +85,26 @@ def check_nothing_is_lost(crew, head, wanted):
     outboxes = Outbox.objects.filter(device_id__in=[someone.device.id for someone in crew])
     assert list(outboxes.values_list("last_n", flat=True)) == [EACH] * PROCESSES
     assert Revision.objects.filter(kind="application", rev=1, seq__gt=head).count() == Application.objects.count()
+
+
+def test_a_session_and_its_lines_are_corrected_at_once_and_agree(ground, coordinator):
+    """The session's correction takes its lines along; a line's own correction is not lost by it."""
+    session, batch = ground.session(), ground.batch()
+    lines = [ground.line(session, batch, "1").id for _ in range(3)]
+
+    def moves(times=12):
+        for i in range(times):
+            day = f"2027-05-{2 + i:02}T09:00:00-05:00"
+            coordinator.does("session", "amend", id=session, reason="wrong day", started_at=day)
+
+    def counts(times=12):
+        for i in range(times):
+            for id in lines:
+                coordinator.does("application", "amend", id=id, reason="counted", stems=i + 1)
+
+    told = in_threads([moves, counts])
+
+    assert told == [None, None]
+    found = Application.objects.values_list("on_date", "stems", "rev")
+    assert {(on.isoformat(), stems) for on, stems, _ in found} == {("2027-05-13", 12)}
+    assert sorted(rev for *_, rev in found) == [25, 25, 25]
