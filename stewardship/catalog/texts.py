@@ -5,6 +5,7 @@ from typing import Any, ClassVar
 from stewardship.rules import chemistry
 from stewardship.rules.decimals import parse_decimal
 from stewardship.rules.identifiers import check_identifier
+from stewardship.rules.registrations import check_registration_no
 
 
 class _Identifier(str):
@@ -43,10 +44,20 @@ class CasNumber(_Identifier):
     kind = "cas"
 
 
-class RegistrationNo(_Identifier):
-    """A registration number as on the label; empty where the product has none."""
+class RegistrationNo(str):
+    """A registration number as on the label, with its hyphens, such as 99990-101; empty where the product has none."""
 
-    kind = "registration_no"
+    @classmethod
+    def read(cls, value: Any) -> "RegistrationNo":
+        """Refuse what cannot be one, with what was probably meant."""
+        if not isinstance(value, str):
+            raise ValueError("This must be text.")
+        return cls(value and check_registration_no(value))
+
+    @classmethod
+    def schema(cls) -> dict[str, Any]:
+        """Return its JSON Schema."""
+        return {"type": "string", "description": cls.__doc__, "maxLength": 40}
 
 
 class Formula(str):

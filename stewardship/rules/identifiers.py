@@ -28,11 +28,6 @@ _FORMS = {
         "a CAS registry number",
         "two to seven digits, two digits and a check digit that fits, such as 1071-83-6",
     ),
-    "registration_no": (
-        re.compile(r"[0-9A-Z][0-9A-Z./ -]{0,39}"),
-        "a registration number",
-        "copy it from the label, capital letters, digits and hyphens, such as 99990-101",
-    ),
     "jurisdiction": (
         re.compile(r"[A-Z]{2}(-[A-Z0-9]{1,3})?"),
         "the ISO 3166 code of a jurisdiction",
@@ -45,8 +40,8 @@ def check_identifier(kind: str, text: str, *, where: str = "") -> str:
     """Return ``text`` if it has the form of this kind of identifier; else IdentifierMalformed. Unknown kind: KeyError.
 
     Kinds: ``usda_symbol`` (four or more characters: USDA, National Plant Materials Manual, glossary), ``eppo_code``
-    (five letters for a plant: EPPO Global Database), ``cas`` (with its check digit), ``registration_no`` (signs only),
-    ``jurisdiction`` (ISO 3166-1 alpha-2 or ISO 3166-2).
+    (five letters for a plant: EPPO Global Database), ``cas`` (with its check digit), ``jurisdiction`` (ISO 3166-1
+    alpha-2 or ISO 3166-2).
     """
     pattern, name, form = _FORMS[kind]
     if not isinstance(text, str):

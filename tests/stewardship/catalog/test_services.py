@@ -331,12 +331,33 @@ def test_a_product_is_no_partner_of_its_own(coordinator):
     assert code_of(refused) == "compatible_with_itself"
 
 
-@pytest.mark.parametrize("number", ["99990-10%", "-99990", "a" * 41])
-def test_a_registration_number_of_other_signs_is_refused(coordinator, number):
-    with pytest.raises(Unreadable) as refused:
-        ester(coordinator, registration_no=number)
+NUMBERS = [
+    ("99990101", "registration_no_without_hyphens", "hyphens"),
+    ("099990-00101", "registration_no_leading_zeros", "write 99990-101"),
+    ("12345-NY-1", "establishment_no", "not the product"),
+    ("99990-10%", "registration_no_malformed", "such as 99990-101"),
+    ("a" * 41, "registration_no_malformed", "such as 99990-101"),
+]
 
-    assert pointers(refused) == [("/registration_no", "identifier_malformed")]
+
+@pytest.mark.parametrize(("number", "code", "hint"), NUMBERS)
+@pytest.mark.parametrize("op", ["create", "amend"])
+def test_a_mistaken_registration_number_is_refused_with_a_hint(coordinator, op, number, code, hint):
+    one = ester(coordinator, registration_no="99990-101")
+
+    with pytest.raises(Unreadable) as refused:
+        if op == "create":
+            product(coordinator, registration_no=number, ingredients=one.ingredients)
+        else:
+            coordinator.does("product", "amend", id=one.id, registration_no=number)
+
+    told = {problem["pointer"]: problem for problem in refused.value.facts["errors"]}["/registration_no"]
+    assert told["code"] == code
+    assert hint in told["detail"]
+
+
+def test_a_product_may_have_no_registration_number(coordinator):
+    assert ester(coordinator).registration_no == ""
 
 
 # -- both doors ------------------------------------------------------------------------------------
