@@ -155,7 +155,8 @@ WSGI_APPLICATION = "stewardship.wsgi.application"
 TEMPLATES = [
     {
         "BACKEND": "django.template.backends.django.DjangoTemplates",
-        "DIRS": [BASE_DIR / "stewardship" / "web" / "templates"],  # before those of packages: their pages look like ours
+        # before those of packages: their pages look like ours
+        "DIRS": [BASE_DIR / "stewardship" / "web" / "templates"],
         "APP_DIRS": True,
         "OPTIONS": {
             "context_processors": [

@@ -14,7 +14,8 @@ SHOWN = """
 import json, zoneinfo
 from stewardship import settings as s
 names = "SECRET_KEY DEBUG ALLOWED_HOSTS DATABASES CACHES SESSION_COOKIE_SECURE SECURE_SSL_REDIRECT EMAIL_BACKEND"
-shown = {name: getattr(s, name) for name in (names + " EMAIL_HOST STORAGES JOB_LEASE_SECONDS WHITENOISE_USE_FINDERS").split()}
+names += " EMAIL_HOST STORAGES JOB_LEASE_SECONDS WHITENOISE_USE_FINDERS"
+shown = {name: getattr(s, name) for name in names.split()}
 print(json.dumps(shown | {"tzpath": zoneinfo.TZPATH}, default=str))
 """
 

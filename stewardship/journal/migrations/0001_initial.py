@@ -6,51 +6,96 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('accounts', '0001_initial'),
+        ("accounts", "0001_initial"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='Book',
+            name="Book",
             fields=[
-                ('group', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, primary_key=True, related_name='+', serialize=False, to='accounts.group')),
-                ('head', models.BigIntegerField(default=0, verbose_name='number of the newest revision')),
-                ('head_hash', models.CharField(default='0000000000000000000000000000000000000000000000000000000000000000', max_length=64)),
-                ('held', models.PositiveIntegerField(default=0, verbose_name='mutations that wait for a person to settle them')),
-                ('epoch', models.UUIDField(verbose_name='changes when the book is restored from a backup')),
+                (
+                    "group",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        primary_key=True,
+                        related_name="+",
+                        serialize=False,
+                        to="accounts.group",
+                    ),
+                ),
+                ("head", models.BigIntegerField(default=0, verbose_name="number of the newest revision")),
+                (
+                    "head_hash",
+                    models.CharField(
+                        default="0000000000000000000000000000000000000000000000000000000000000000", max_length=64
+                    ),
+                ),
+                (
+                    "held",
+                    models.PositiveIntegerField(
+                        default=0, verbose_name="mutations that wait for a person to settle them"
+                    ),
+                ),
+                ("epoch", models.UUIDField(verbose_name="changes when the book is restored from a backup")),
             ],
             options={
-                'constraints': [models.CheckConstraint(condition=models.Q(('head__gte', 0)), name='a_book_counts_up_from_zero')],
+                "constraints": [
+                    models.CheckConstraint(condition=models.Q(("head__gte", 0)), name="a_book_counts_up_from_zero")
+                ],
             },
         ),
         migrations.CreateModel(
-            name='Revision',
+            name="Revision",
             fields=[
-                ('pk', models.CompositePrimaryKey('group_id', 'seq', blank=True, editable=False, primary_key=True, serialize=False)),
-                ('seq', models.BigIntegerField(verbose_name="number in the group's book")),
-                ('kind', models.CharField(max_length=40)),
-                ('record_id', models.UUIDField()),
-                ('rev', models.PositiveIntegerField()),
-                ('op', models.CharField(max_length=40)),
-                ('mid', models.UUIDField(verbose_name='the mutation that caused it')),
-                ('device_id', models.UUIDField(null=True)),
-                ('at', models.DateTimeField()),
-                ('reason', models.TextField(blank=True)),
-                ('audience', models.CharField(max_length=36)),
-                ('content', models.TextField(null=True, verbose_name='canonical JSON; NULL once erased')),
-                ('salt', models.CharField(max_length=32, null=True)),
-                ('content_hash', models.CharField(max_length=64)),
-                ('hash', models.CharField(max_length=64)),
-                ('by', models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('group', models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='accounts.group')),
+                (
+                    "pk",
+                    models.CompositePrimaryKey(
+                        "group_id", "seq", blank=True, editable=False, primary_key=True, serialize=False
+                    ),
+                ),
+                ("seq", models.BigIntegerField(verbose_name="number in the group's book")),
+                ("kind", models.CharField(max_length=40)),
+                ("record_id", models.UUIDField()),
+                ("rev", models.PositiveIntegerField()),
+                ("op", models.CharField(max_length=40)),
+                ("mid", models.UUIDField(verbose_name="the mutation that caused it")),
+                ("device_id", models.UUIDField(null=True)),
+                ("at", models.DateTimeField()),
+                ("reason", models.TextField(blank=True)),
+                ("audience", models.CharField(max_length=36)),
+                ("content", models.TextField(null=True, verbose_name="canonical JSON; NULL once erased")),
+                ("salt", models.CharField(max_length=32, null=True)),
+                ("content_hash", models.CharField(max_length=64)),
+                ("hash", models.CharField(max_length=64)),
+                (
+                    "by",
+                    models.ForeignKey(
+                        db_index=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "group",
+                    models.ForeignKey(
+                        db_index=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="accounts.group",
+                    ),
+                ),
             ],
             options={
-                'constraints': [models.UniqueConstraint(fields=('group', 'record_id', 'rev'), name='a_record_has_each_revision_once')],
+                "constraints": [
+                    models.UniqueConstraint(
+                        fields=("group", "record_id", "rev"), name="a_record_has_each_revision_once"
+                    )
+                ],
             },
         ),
     ]
