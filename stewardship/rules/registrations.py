@@ -2,8 +2,8 @@
 
 A number of the United States' federal register is company-product, or company-product-distributor: EPA, Label Review
 Manual, chapter 14, Identification Numbers (company number, a dash, product number). How many digits each part has:
-California DPR, "What's in a Registration Number?" (up to seven, five and seven). What goes wrong (hyphens missing, parts
-left out, leading zeros, the establishment number in its place): New York Pesticide Reporting Law guidance, common
+California DPR, "What's in a Registration Number?" (up to seven, five and seven). What goes wrong (hyphens missing,
+parts left out, leading zeros, the establishment number in its place): New York Pesticide Reporting Law guidance, common
 problems tables, "Incorrect or Invalid EPA Registration Numbers" (Cornell, Pesticide Sales and Use Reporting).
 
 Registers of other countries give bare digits. They are told apart by the letters of the register before the digits,
@@ -69,7 +69,7 @@ def check_registration_no(text: str, *, where: str = "") -> str:
     """Return ``text`` if it has the form of a registration number.
 
     Raises EstablishmentNo, HyphensMissing, LeadingZeros (with ``normalised``), else RegistrationNoMalformed; TypeError
-    for what is no text. Only the form is checked: whether it is this product's number, a person compares with the label.
+    for what is no text. Only the form is checked: that it is this product's number, a person sees on the label.
     """
     if not isinstance(text, str):
         raise TypeError(f"text is wanted, not {type(text).__name__}")

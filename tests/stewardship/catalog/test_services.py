@@ -343,17 +343,15 @@ NUMBERS = [
 @pytest.mark.parametrize(("number", "code", "hint"), NUMBERS)
 @pytest.mark.parametrize("op", ["create", "amend"])
 def test_a_mistaken_registration_number_is_refused_with_a_hint(coordinator, op, number, code, hint):
-    one = ester(coordinator, registration_no="99990-101")
+    whole = {"name": "an ester", "formulation": "ester", "ingredients": [{"active_ingredient": str(new_id())}]}
+    told = {"create": whole, "amend": {}}[op] | {"registration_no": number}
+    id = None if op == "create" else ester(coordinator, registration_no="99990-101").id
 
     with pytest.raises(Unreadable) as refused:
-        if op == "create":
-            product(coordinator, registration_no=number, ingredients=one.ingredients)
-        else:
-            coordinator.does("product", "amend", id=one.id, registration_no=number)
+        coordinator.does("product", op, id=id, **told)
 
-    told = {problem["pointer"]: problem for problem in refused.value.facts["errors"]}["/registration_no"]
-    assert told["code"] == code
-    assert hint in told["detail"]
+    assert pointers(refused) == [("/registration_no", code)]
+    assert hint in refused.value.facts["errors"][0]["detail"]
 
 
 def test_a_product_may_have_no_registration_number(coordinator):
