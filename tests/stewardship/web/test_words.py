@@ -26,7 +26,7 @@ CHICAGO = ZoneInfo("America/Chicago")
         ("unit", units_of(Dimension.VOLUME) + units_of(Dimension.MASS) + units_of(Dimension.AREA)),
         ("carrier", ("water", "oil", "none")),
         ("signal_word", ("none", "caution", "warning", "danger", "danger_poison")),
-        ("basis", [basis for basis in UNITS_SHOWN]),
+        ("basis", list(UNITS_SHOWN)),
     ],
 )
 def test_every_code_that_a_page_can_meet_has_words(of, codes):
@@ -52,8 +52,13 @@ def test_times_are_told_by_the_clock_of_the_place():
 
 @pytest.mark.parametrize(
     ("span", "told"),
-    [(timedelta(hours=3, minutes=30), "3.5 h"), (timedelta(minutes=3), "0.0 h"), (timedelta(minutes=9), "0.2 h"), (5400, "1.5 h")],
+    [
+        (timedelta(minutes=210), "3.5 h"),
+        (timedelta(minutes=3), "0.0 h"),
+        (timedelta(minutes=9), "0.2 h"),
+        (5400, "1.5 h"),
+    ],
     ids=str,
-)  # fmt: skip
+)
 def test_lengths_of_time_are_told_in_tenths_of_an_hour_half_to_even(span, told):
     assert words.hours(span) == told
