@@ -5,17 +5,14 @@ from fractions import Fraction
 import pytest
 from django.db import IntegrityError, connection
 
-from stewardship.errors import AlreadyVoided, NotPermitted, ReasonMissing, Unavailable, Unreadable
-from stewardship.journal.ids import new_id
+from stewardship.errors import AlreadyVoided, Unavailable, Unreadable
 from stewardship.rules.shares import BatchOverdrawn
-from stewardship.treatments.models import ActiveUse, Application, Batch, ProductUse, WorkLine
+from stewardship.treatments.models import ActiveUse, Application, Batch, ProductUse
 from stewardship.treatments.services.facts import NotVoided
 from stewardship.treatments.services.lines import UnitElsewhere
-from stewardship.workdays.models import WorkDay
 from tests.cast import sent
 from tests.ground import FL_OZ, fl_oz
-from tests.planning import Plan, at
-from tests.stewardship.treatments.records import AMENDS, CORRECTIONS, KINDS, corrects, entered, tank_mix, work_line
+from tests.stewardship.treatments.records import tank_mix
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -311,97 +308,6 @@ def test_a_line_is_not_reinstated_into_a_batch_that_was_used_up_meanwhile(ground
 
     with pytest.raises(BatchOverdrawn):
         coordinator.does("application", "reinstate", id=line.id, reason="it was real")
-
-
-# -- by hand -------------------------------------------------------------------------------------
-
-
-def test_work_without_herbicide_is_recorded_on_its_own_date_and_sets_the_day_under_way(ground, cast):
-    plan = Plan(cast.coordinator).staffed(cast.volunteer)
-    plan.does("confirm")
-
-    id = work_line(ground, cast.volunteer, unit=plan.unit, work_day=plan.id, done_at=at("9:30"))
-
-    line = WorkLine.objects.get(id=id)
-    assert (line.on_date, line.property_id, line.marks) == (plan.day.on_date, plan.property, [])
-    assert WorkDay.objects.get(id=plan.id).state == "under_way"
-
-
-@pytest.mark.parametrize(
-    ("values", "pointer"),
-    [({"method": "foliar"}, "/method"), ({"minutes": 0}, "/minutes"), ({"stems": 0}, "/stems")],
-)
-def test_a_work_line_that_cannot_be_read_says_where(ground, volunteer, values, pointer):
-    with pytest.raises(Unreadable) as refused:
-        work_line(ground, volunteer, **values)
-
-    assert [each["pointer"] for each in refused.value.facts["errors"]] == [pointer]
-
-
-def test_a_work_line_is_voided_kept_from_correction_and_reinstated(ground, volunteer):
-    id = work_line(ground, volunteer)
-    volunteer.does("work_line", "void", id=id, reason="typed twice")
-
-    with pytest.raises(AlreadyVoided):
-        volunteer.does("work_line", "amend", id=id, reason="misread", stems=3)
-
-    assert volunteer.does("work_line", "reinstate", id=id, reason="it was real").record.voided_at is None
-
-
-# -- who may -------------------------------------------------------------------------------------
-
-
-@pytest.mark.parametrize(("kind", "op"), CORRECTIONS)
-def test_one_corrects_ones_own_and_a_coordinator_anyones(ground, cast, kind, op):
-    for by in (cast.volunteer, cast.coordinator):
-        id = entered(kind, ground, cast.volunteer)
-
-        assert corrects(by, kind, op, id).result["outcome"] == "applied"
-
-
-@pytest.mark.parametrize(("kind", "op"), CORRECTIONS)
-def test_another_volunteer_and_a_reviewer_correct_nothing(ground, cast, kind, op):
-    id = entered(kind, ground, cast.volunteer)
-
-    for by in (cast.other_volunteer, cast.reviewer):
-        with pytest.raises(NotPermitted):
-            corrects(by, kind, op, id)
-
-
-@pytest.mark.parametrize("kind", KINDS)
-def test_a_reviewer_records_nothing(ground, cast, kind):
-    cast.coordinator.does("member", "amend", id=cast.reviewer.member.id, role="coordinator")
-    cast.reviewer.read_again()
-    entered(kind, ground, cast.reviewer)
-    cast.coordinator.does("member", "amend", id=cast.reviewer.member.id, role="reviewer")
-    cast.reviewer.read_again()
-
-    with pytest.raises(NotPermitted):
-        entered(kind, ground, cast.reviewer)
-
-
-@pytest.mark.parametrize(("kind", "op"), CORRECTIONS)
-def test_a_correction_says_why(ground, volunteer, kind, op):
-    id = entered(kind, ground, volunteer)
-
-    with pytest.raises(ReasonMissing) as refused:
-        corrects(volunteer, kind, op, id, reason="  ")
-
-    assert (refused.value.code, refused.value.where) == ("reason_missing", "reason")
-
-
-@pytest.mark.parametrize(("kind", "op"), CORRECTIONS)
-def test_what_is_unknown_is_not_corrected(ground, volunteer, kind, op):
-    with pytest.raises(Unavailable):
-        volunteer.does(kind, op, id=new_id(), reason="misread", **(AMENDS[kind] if op == "amend" else {}))
-
-
-@pytest.mark.parametrize("kind", KINDS)
-def test_another_groups_record_is_unknown(ground, volunteer, stranger, kind):
-    id = entered(kind, ground, volunteer)
-
-    with pytest.raises(Unavailable):
-        stranger.does(kind, "void", id=id, reason="misread")
 
 
 def test_the_database_refuses_a_line_of_nothing(ground):

@@ -107,3 +107,18 @@ def test_1_10_and_500_corrections_cost_the_same(ground, statements, op):
     }
 
     assert len(set(counts.values())) == 1, counts
+
+
+def test_1_10_and_100_sessions_moved_with_their_lines_cost_the_same(ground, statements):
+    story = Story(ground)
+    made = {count: story.sessions(count) for count in (1, 10, 100)}
+    for count, sessions in made.items():
+        statements([*sessions, *story.lines(3 * count, sessions)])
+    moved = {"started_at": "2027-05-02T09:30:00-05:00"}
+
+    counts = {
+        count: statements([sent("session", "amend", moved, id=each.set["id"], reason="a day on") for each in sessions])
+        for count, sessions in made.items()
+    }
+
+    assert len(set(counts.values())) == 1, counts
