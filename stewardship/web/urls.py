@@ -12,6 +12,7 @@ urlpatterns = [
     path("work-days/", days.work_days, name="work_days"),
     path("work-days/new/", days.new_work_day, name="new_work_day"),
     path(DAY, days.work_day, name="work_day"),
+    path(f"{DAY}duty/", days.add_duty, name="add_duty"),
     path(f"{DAY}sign-up/", days.sign_up, name="sign_up"),
     path(f"{DAY}sign-ups/<uuid:sign_up_id>/withdraw/", days.withdraw, name="withdraw"),
     path(f"{DAY}check-in/", days.check_in, name="check_in"),

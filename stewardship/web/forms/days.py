@@ -151,6 +151,31 @@ class StopForm(ReasonForm, DayForm):
         return [self.sent("work_day", "stop", id=self.day.id, reason=self.cleaned_data["reason"], stopped_at=at)]
 
 
+class DutyForm(DayForm):
+    """Another duty on a day that is planned already."""
+
+    name = base.choice("Duty", [("", "Choose"), *((code, label) for code, label in DutyName.choices)])
+    other_name = base.text("If it is another one: which", max_length=100)
+    wanted = base.count("How many people", required=True)
+
+    def clean(self) -> dict[str, Any]:
+        """Refuse another duty without words, and words for one that has a name."""
+        told = super().clean() or self.cleaned_data
+        if told.get("name") and (told["name"] == DutyName.OTHER) != bool(told.get("other_name")):
+            self.add_error("other_name", "Choose other and say here which duty it is, or leave this empty.")
+        return told
+
+    def sends(self) -> list[Sent]:
+        """Return the duty."""
+        told = self.cleaned_data
+        return [
+            self.sent(
+                "duty", "create", work_day=self.day.id, name=told["name"], wanted=told["wanted"],
+                other_name=told["other_name"],
+            )
+        ]  # fmt: skip
+
+
 class SignUpForm(DayForm):
     """A member's word to do a duty: one's own, or somebody's whom a coordinator names."""
 

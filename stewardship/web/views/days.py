@@ -72,6 +72,14 @@ def move(request: HttpRequest, here: Here, day_id: UUID, act: str) -> HttpRespon
     return _done_on(request, here, day, act, kind(request.POST, here=here, day=day), said)
 
 
+@page("manage_work_days", "POST")
+def add_duty(request: HttpRequest, here: Here, day_id: UUID) -> HttpResponse:
+    """Lay out another duty on a day."""
+    day = _day(here, day_id)
+    form = forms.DutyForm(request.POST, here=here, day=day)
+    return _done_on(request, here, day, "duty", form, "The duty is laid out.")
+
+
 @page("sign_up", "POST")
 def sign_up(request: HttpRequest, here: Here, day_id: UUID) -> HttpResponse:
     """Sign oneself up for a duty, or, as a coordinator, somebody."""
@@ -124,6 +132,7 @@ def _shown(
     asked = {
         "stop": forms.StopForm,
         "cancel": forms.CancelForm,
+        "duty": forms.DutyForm,
         "sign-up": forms.SignUpForm,
         "check-in": forms.CheckInForm,
     }

@@ -193,6 +193,19 @@ def test_the_screen_of_a_closed_day_offers_no_act(pages):
     assert "<form" not in html
 
 
+def test_a_duty_is_added_to_a_day_and_one_without_words_is_refused(pages):
+    client = pages.coordinator.signed_in()
+
+    done = send(client, address(pages, "duty/"), name="hauler", wanted="2", other_name="")
+    refused = send(client, address(pages, "duty/"), name="other", wanted="1", other_name="")
+    none = send(client, address(pages, "duty/"), name="hauler", wanted="0", other_name="")
+
+    assert done.status_code == 302
+    assert (refused.status_code, none.status_code) == (400, 400)
+    assert "Choose other and say here which duty it is" in body(refused)
+    assert Duty.objects.filter(work_day=pages.day).count() == 3
+
+
 # -- people -------------------------------------------------------------------------------------------
 
 

@@ -200,3 +200,13 @@ def test_the_list_of_batches_costs_the_same_statements_for_few_and_for_many(page
         client.get("/batches/")
 
     assert len(many) == len(few)
+
+
+def test_changing_a_mix_brings_back_what_was_asked_for(pages):
+    client = pages.cast.volunteer.signed_in()
+
+    html = client.get("/mix/?" + urlencode(mix_of(pages, make="96", strength="12.5"))).content.decode()
+
+    assert 'value="96"' in html
+    assert 'value="12.5"' in html
+    assert f'<option value="{pages.ground.product}" selected>' in html

@@ -238,3 +238,14 @@ def test_work_that_is_handed_in_twice_is_recorded_once(pages):
         send(client, "/record-hand-work/", mid=mid, **by_hand(pages))
 
     assert WorkLine.objects.count() == 1
+
+
+def test_the_form_for_use_shows_what_the_label_demands_for_mixing_and_for_applying(pages):
+    wear = {"ppe_mixing": "Goggles and an apron", "ppe_applying": "Long sleeves"}
+    pages.coordinator.does("product", "amend", id=pages.ground.product, **wear)
+    batch = pages.ground.batch()
+
+    words = body(pages.cast.volunteer.signed_in().get(f"{AT}?batch={batch}"))
+
+    assert "For mixing triclopyr ester 4 lb a.e./gal: Goggles and an apron" in words
+    assert "For applying triclopyr ester 4 lb a.e./gal: Long sleeves" in words
