@@ -1,13 +1,9 @@
 """A report is asked for by a person and compiled by a job, version after version."""
 
-from collections.abc import Iterator
-from contextlib import contextmanager
 from datetime import datetime
 from hashlib import sha256
 from typing import Any
 from uuid import UUID
-
-from django.db import connection, transaction
 
 from stewardship.accounts.capabilities import Actor
 from stewardship.accounts.models import Member
@@ -20,6 +16,7 @@ from stewardship.journal.models import Book
 from stewardship.reports import fields
 from stewardship.reports.figures import Figures, season_figures
 from stewardship.reports.models import ReportVersion, SeasonReport
+from stewardship.reports.snapshots import snapshot
 
 
 def ask_for_report(entry: Entry, new: fields.AskForReport) -> SeasonReport:
@@ -52,7 +49,7 @@ def compile_season_report(job: Job, at: datetime) -> dict[str, Any]:
     assert job.group_id
     report_id = UUID(job.args["report"])
     jobs.progress(job, 10, "Adding up the records")
-    with _snapshot():
+    with snapshot():
         book = Book.objects.get(group_id=job.group_id)
         reports = SeasonReport.objects.select_related("property", "season")
         report = reports.get(group_id=job.group_id, id=report_id)
@@ -85,30 +82,3 @@ def _asker(job: Job) -> Actor:
     assert job.asked_by_id
     member = Member.objects.get(group_id=job.group_id, person_id=job.asked_by_id)
     return Actor(member.person_id, member.group_id, member.id, member.role, is_former=member.ended_at is not None)
-
-
-@contextmanager
-def _snapshot() -> Iterator[None]:
-    """Read everything inside from one state of the database, so that the figures belong to one number of the book.
-
-    It keeps nobody from writing meanwhile, except on a SQLite without write-ahead log: there writers wait.
-    """
-    if connection.vendor == "sqlite":
-        with _reading_only(), transaction.atomic(durable=True):
-            yield
-        return
-    with transaction.atomic(durable=True):
-        with connection.cursor() as cursor:
-            cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
-        yield
-
-
-@contextmanager
-def _reading_only() -> Iterator[None]:
-    """Let SQLite's transactions begin as readers: as settings have it, each would take the one lock for writing."""
-    connection.ensure_connection()
-    mode, connection.transaction_mode = connection.transaction_mode, "DEFERRED"  # type: ignore[attr-defined]
-    try:
-        yield
-    finally:
-        connection.transaction_mode = mode  # type: ignore[attr-defined]
