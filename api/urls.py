@@ -20,6 +20,7 @@ from api.sign_ups import SignUps
 from api.sync import PullEndpoint, PushEndpoint
 from api.treatments import Applications, Batches, Sessions, WorkLines
 from api.units import Units
+from api.use import UseSummary
 from api.work_days import WorkDays
 
 RECORDS: tuple[type[GroupRecords], ...] = (
@@ -56,5 +57,6 @@ urlpatterns: list[URLPattern] = [
     path("groups/<str:group>/credentials/coverage", Coverage.as_view(), name="credentials-coverage"),
     path("groups/<str:group>/jobs/<str:id>", OneJob.as_view(), name="jobs"),
     path("groups/<str:group>/mixes/plan", PlanMix.as_view(), name="mixes-plan"),
+    path("groups/<str:group>/use/summary", UseSummary.as_view(), name="use-summary"),
     *(route for records in RECORDS for route in records.urls()),
 ]
