@@ -126,7 +126,7 @@ def test_a_small_gzip_of_something_huge_is_refused(coordinator):
     assert told(send(coordinator, bomb, Content_Encoding="gzip")) == (413, "body_too_large")
 
 
-@pytest.mark.parametrize("body", [b"{}", gzip.compress(b'{"name": "Heron"}')[:-9], zlib.compress(b"{}"), b""])
+@pytest.mark.parametrize("body", [b"{}", gzip.compress(b'{"name": "Heron"}', mtime=0)[:-9], zlib.compress(b"{}"), b""])
 def test_a_broken_gzip_is_refused(coordinator, body):
     body = body or b"\x1f"
 
