@@ -65,6 +65,7 @@ class Entry:
         self._known: dict[tuple[type, UUID], Any] = {}
         self._locked: set[tuple[type, UUID]] = set()
         self._lists: dict[tuple[type, str, UUID], list[Any]] = {}
+        self._wholes: dict[type, list[Any]] = {}
         self._new_ids: set[UUID] = set()
         self._steps: list[Step] = []
         self._rows: list[models.Model] = []
@@ -132,6 +133,17 @@ class Entry:
         seen = {record.id for record in stored}
         fresh = [r for r in self.staged(model) if getattr(r, column) == id and r.id not in seen]
         return [r for r in stored if getattr(r, column) == id] + fresh
+
+    def load_all(self, model: type[Record]) -> None:
+        """Read every record of a small type, with one statement, without a lock."""
+        if model not in self._wholes:
+            self._wholes[model] = [self._keep(record) for record in self._select(model, False).order_by("id")]
+
+    def all_of(self, model: type[R]) -> list[R]:
+        """Return every record of a small type, in id order, with what this entry staged itself."""
+        self.load_all(model)
+        seen = {record.id for record in self._wholes[model]}
+        return self._wholes[model] + [record for record in self.staged(model) if record.id not in seen]
 
     def staged(self, model: type[R]) -> list[R]:
         """Return the records of this type that the entry itself has made so far."""

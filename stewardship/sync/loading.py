@@ -27,6 +27,8 @@ def load(entry: Entry, atoms: Iterable[Atom], *, careful: bool = False) -> None:
     _load_through(entry, readable)
     _load_behind(entry, readable)
     _load_lists(entry, readable)
+    for model in sorted({model for atom in readable if atom.verb for model in atom.verb.whole}, key=write_order):
+        entry.load_all(model)
 
 
 def _named(atoms: list[Atom]) -> tuple[dict[Any, set[UUID]], dict[Any, set[UUID]]]:
@@ -82,9 +84,10 @@ def _load_lists(entry: Entry, atoms: list[Atom]) -> None:
     wanted: dict[tuple[Any, str], set[UUID]] = {}
     for atom in atoms:
         assert atom.verb
-        for name, key in atom.verb.listed():
-            if isinstance(id := getattr(atom.wish, name, None), UUID):
-                wanted.setdefault(key, set()).add(id)
+        named = {reference.path: reference.read for reference in references(atom.verb.fields)}
+        for path, key in atom.verb.listed():
+            ids = [atom.wish.id] if path == "id" else named[path](atom.wish)
+            wanted.setdefault(key, set()).update(ids)
     for model, column in sorted(wanted, key=lambda key: (write_order(key[0]), key[1])):
         entry.load_lists(model, column, wanted[model, column])
 

@@ -28,7 +28,10 @@ class Verb:
     carried: tuple["Listed", ...] = ()
     """Records that point to the target and take over what is corrected in it: (model, its column); locked before it."""
     lists: Mapping[str, "Listed | tuple[Listed, ...]"] = field(default_factory=dict)
-    """Records that point to one named in the fields: field -> (model, its column), or several; read, not locked."""
+    """Records that point to one named in the fields: path of the field (``id``, ``mixed_by``, ``parts[].product``) ->
+    (model, its column), or several; read, not locked."""
+    whole: tuple[type[Record], ...] = ()
+    """Reference types of which the service looks at every row of the group, such as limits; read, not locked."""
 
     def listed(self) -> Iterator[tuple[str, "Listed"]]:
         """Give each field of ``lists`` with each of its (model, column)."""

@@ -111,6 +111,17 @@ def test_what_was_read_and_is_then_locked_says_what_stands_under_the_lock(coordi
     assert names(fen) == [(1, "Fen Edge"), (2, "Fen")]
 
 
+def test_every_record_of_a_small_type_is_read_once_with_what_was_staged(
+    coordinator, entry_of, fen, django_assert_num_queries
+):
+    with entry_of(coordinator) as entry:
+        entry.load_all(Property)
+        with django_assert_num_queries(0):
+            assert [place.id for place in entry.all_of(Property)] == [fen.id]
+        made = entry.create(Property, id=None, name="Levee Woods")
+        assert entry.all_of(Property) == [entry.get(Property, fen.id), made]
+
+
 def test_a_list_that_is_read_later_does_not_undo_what_was_staged(coordinator, entry_of, fen):
     north = coordinator.does("unit", "create", name="North", property=fen.id).record
     with entry_of(coordinator) as entry:

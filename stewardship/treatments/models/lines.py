@@ -1,111 +1,17 @@
-"""Batch, session, application and work line, and the rows that totals are summed from."""
+"""Applications and work lines, and the rows that totals are summed from."""
 
 from typing import Any
 from uuid import UUID
 
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import Q
 
-from stewardship.accounts.models import Member
 from stewardship.catalog.models import ActiveIngredient, Product, Species
-from stewardship.journal.models import Projection, Record
+from stewardship.journal.models import Projection
 from stewardship.places.models import Property, Unit
-from stewardship.workdays.models import WorkDay
-
-
-class HowKnown(models.TextChoices):
-    """How an amount is known; reports count each kind."""
-
-    MEASURED = "measured"
-    READ_OFF = "read_off_container"
-    ESTIMATED = "estimated"
-    APPORTIONED = "apportioned"
-
-
-class Fact(Record):
-    """Something that was done. It is recorded and marked, never refused for a lapse; voided, never deleted."""
-
-    work_day = models.ForeignKey(WorkDay, models.PROTECT, null=True, related_name="+", db_index=False)
-    on_date = models.DateField("local date of the place")
-    note = models.TextField(blank=True)
-    marks = models.JSONField("what was flagged when it was recorded", default=list)
-    voided_at = models.DateTimeField(null=True)
-
-    class Meta(Record.Meta):
-        abstract = True
-
-
-class Batch(Fact):
-    """One quantity of mix, made once."""
-
-    kind = "batch"
-    derived = frozenset({"used_nl", "used_parts", "lines"})
-    follows = ("left_nl", "parts_left")
-
-    time_zone = models.CharField("the zone that its local date was told by", max_length=60)
-    mixed_at = models.DateTimeField()
-    mixed_by = models.ForeignKey(Member, models.PROTECT, related_name="+", db_index=False)
-    mix_nl = models.BigIntegerField("finished mix [nL]")
-    mix_value = models.CharField(max_length=40)
-    mix_unit = models.CharField(max_length=20)
-    how_known = models.CharField(max_length=20, choices=HowKnown)
-    carrier = models.CharField("what the products were mixed into", max_length=20)
-    parts = models.JSONField("products with their volume and label strengths as mixed")
-    adjuvants = models.JSONField("adjuvants and dye with their volume", default=list)
-    used_nl = models.BigIntegerField("mix taken out so far [nL]", default=0)
-    used_parts = models.JSONField("of each part, taken out so far [nL]", default=list)
-    lines = models.PositiveIntegerField("applications that draw on it", default=0)
-
-    class Meta(Fact.Meta):
-        constraints = [
-            models.CheckConstraint(
-                name="a_batch_is_not_overdrawn", condition=Q(used_nl__gte=0, used_nl__lte=F("mix_nl"))
-            ),
-            models.CheckConstraint(name="a_batch_holds_something", condition=Q(mix_nl__gt=0)),
-        ]
-
-    def __str__(self) -> str:
-        return f"{self.mix_value} {self.mix_unit} of {self.on_date}"
-
-    @property
-    def left_nl(self) -> int:
-        """Return the mix that is left [nL]."""
-        return self.mix_nl - self.used_nl
-
-    @property
-    def parts_left(self) -> list[dict[str, Any]]:
-        """Return for each product of the mix its id and what is left of it [nL]."""
-        used = zip(self.parts, self.used_parts, strict=True)
-        return [{"product": part["product"], "left_nl": part["volume"]["nl"] - nl} for part, nl in used]
-
-
-class Session(Fact):
-    """One treatment session by one applicator; it may stand without a work day."""
-
-    kind = "session"
-
-    property = models.ForeignKey(Property, models.PROTECT, related_name="+", db_index=False)
-    unit = models.ForeignKey(Unit, models.PROTECT, related_name="+", db_index=False)
-    time_zone = models.CharField("the zone that its local date was told by", max_length=60)
-    applicator = models.ForeignKey(Member, models.PROTECT, related_name="+", db_index=False)
-    started_at = models.DateTimeField()
-    ended_at = models.DateTimeField(null=True)
-
-    class Meta(Fact.Meta):
-        indexes = [
-            *Fact.Meta.indexes,
-            models.Index(fields=["group", "property", "on_date"], name="sessions_of_a_property"),
-            models.Index(fields=["group", "work_day"], name="sessions_of_a_work_day"),
-        ]
-        constraints = [
-            models.CheckConstraint(
-                name="a_session_ends_after_it_begins",
-                condition=Q(ended_at__isnull=True) | Q(ended_at__gte=F("started_at")),
-            )
-        ]
-
-    def __str__(self) -> str:
-        return f"session of {self.on_date}"
+from stewardship.treatments.models.batches import Batch
+from stewardship.treatments.models.facts import Fact, HowKnown
+from stewardship.treatments.models.sessions import Session
 
 
 class ProductUse(Projection):

@@ -1,0 +1,71 @@
+"""What may be sent about applications and work lines."""
+
+from typing import Annotated
+from uuid import UUID
+
+from msgspec import UNSET, UnsetType
+
+from stewardship.catalog.models import Species
+from stewardship.journal.fields import Amend, Moment, New, Ref, Text
+from stewardship.places.models import Unit
+from stewardship.rules.methods import HerbicideMethod, ManualMethod
+from stewardship.treatments.fields.amounts import HowKnown, Minutes, SomeArea, SomeVolume, Stems
+from stewardship.treatments.models import Batch, Session
+from stewardship.workdays.models import WorkDay
+
+
+class NewApplication(New, frozen=True):
+    """What was used of a batch on one species by one method, in the session's unit unless another is named."""
+
+    session: Annotated[UUID, Ref(Session, lock=True)]
+    batch: Annotated[UUID, Ref(Batch, lock=True)]
+    species: Annotated[UUID, Ref(Species)]
+    method: HerbicideMethod
+    mix: SomeVolume
+    how_known: HowKnown
+    unit: Annotated[UUID, Ref(Unit)] | None = None
+    stems: Stems | None = None
+    area: SomeArea | None = None
+    is_follow_up: bool | None = None
+    note: Text = ""
+
+
+class AmendApplication(Amend, frozen=True):
+    """A correction of an application; the wrong batch or session is voided and entered anew."""
+
+    species: Annotated[UUID, Ref(Species)] | UnsetType = UNSET
+    method: HerbicideMethod | UnsetType = UNSET
+    mix: SomeVolume | UnsetType = UNSET
+    how_known: HowKnown | UnsetType = UNSET
+    unit: Annotated[UUID, Ref(Unit)] | UnsetType = UNSET
+    stems: Stems | None | UnsetType = UNSET
+    area: SomeArea | None | UnsetType = UNSET
+    is_follow_up: bool | None | UnsetType = UNSET
+    note: Text | UnsetType = UNSET
+
+
+class NewWorkLine(New, frozen=True):
+    """Work done by hand on one species by one method in one unit."""
+
+    unit: Annotated[UUID, Ref(Unit)]
+    species: Annotated[UUID, Ref(Species)]
+    method: ManualMethod
+    done_at: Moment
+    work_day: Annotated[UUID, Ref(WorkDay, lock=True)] | None = None
+    minutes: Minutes | None = None
+    stems: Stems | None = None
+    area: SomeArea | None = None
+    is_follow_up: bool | None = None
+    note: Text = ""
+
+
+class AmendWorkLine(Amend, frozen=True):
+    """A correction of a work line."""
+
+    species: Annotated[UUID, Ref(Species)] | UnsetType = UNSET
+    method: ManualMethod | UnsetType = UNSET
+    minutes: Minutes | None | UnsetType = UNSET
+    stems: Stems | None | UnsetType = UNSET
+    area: SomeArea | None | UnsetType = UNSET
+    is_follow_up: bool | None | UnsetType = UNSET
+    note: Text | UnsetType = UNSET

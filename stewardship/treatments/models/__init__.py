@@ -1,0 +1,18 @@
+"""Batch, session, application and work line, and the rows that totals are summed from."""
+
+from stewardship.treatments.models.batches import Batch
+from stewardship.treatments.models.facts import Fact, HowKnown
+from stewardship.treatments.models.lines import ActiveUse, Application, Line, ProductUse, WorkLine
+from stewardship.treatments.models.sessions import Session
+
+__all__ = [
+    "ActiveUse",
+    "Application",
+    "Batch",
+    "Fact",
+    "HowKnown",
+    "Line",
+    "ProductUse",
+    "Session",
+    "WorkLine",
+]
