@@ -24,8 +24,8 @@ class Batch(Fact):
     mix_unit = models.CharField(max_length=20)
     how_known = models.CharField(max_length=20, choices=HowKnown)
     carrier = models.CharField("what the products were mixed into", max_length=20)
-    parts = models.JSONField("products with their volume and label strengths as mixed")
-    adjuvants = models.JSONField("adjuvants and dye with their volume", default=list)
+    parts = models.JSONField("products: nl in this mix, volume as poured, label strengths as mixed")
+    adjuvants = models.JSONField("adjuvants and dye: nl in this mix, volume as poured", default=list)
     used_nl = models.BigIntegerField("mix taken out so far [nL]", default=0)
     used_parts = models.JSONField("of each part, taken out so far [nL]", default=list)
     lines = models.PositiveIntegerField("applications that draw on it", default=0)
@@ -50,4 +50,4 @@ class Batch(Fact):
     def parts_left(self) -> list[dict[str, Any]]:
         """Return for each product of the mix its id and what is left of it [nL]."""
         used = zip(self.parts, self.used_parts, strict=True)
-        return [{"product": part["product"], "left_nl": part["volume"]["nl"] - nl} for part, nl in used]
+        return [{"product": part["product"], "left_nl": part["nl"] - nl} for part, nl in used]

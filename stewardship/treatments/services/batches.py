@@ -100,11 +100,11 @@ def take(entry: Entry, batch: Batch, wanted_nl: int) -> tuple[int, list[dict[str
     mix_nl = take_nl(left_nl=batch.left_nl, wanted_nl=wanted_nl, entries=batch.lines + 1)
     shares = [
         share_nl(
-            product_nl=part["volume"]["nl"],
+            product_nl=part["nl"],
             total_nl=batch.mix_nl,
             mix_nl=mix_nl,
             mix_left_nl=batch.left_nl,
-            product_left_nl=part["volume"]["nl"] - used,
+            product_left_nl=part["nl"] - used,
         )
         for part, used in zip(batch.parts, batch.used_parts, strict=True)
     ]
@@ -158,8 +158,8 @@ def _sent(items: Any, told: Callable[[Any], dict[str, Any]], before: Any) -> lis
 
 def _mix_marks(made_of: Mapping[str, Any]) -> facts.Marks:
     """Return what to mark about a mix that was carried in nothing, yet holds more than was poured in."""
-    poured = [entered["volume"]["nl"] for entered in (*made_of["parts"], *made_of["adjuvants"])]
-    if made_of["carrier"] != NO_CARRIER or made_of["mix_nl"] <= sum(poured) + len(poured) + 1:
+    contents = [each["nl"] for each in (*made_of["parts"], *made_of["adjuvants"])]
+    if made_of["carrier"] != NO_CARRIER or made_of["mix_nl"] <= sum(contents) + len(contents) + 1:
         return []
     detail = "Nothing was mixed in, and yet the products come to less than the mix. Check the amounts."
     return [facts.mark("parts_below_mix", detail, "parts")]
@@ -169,7 +169,7 @@ def _check_sum(mix_nl: int, parts: list[dict[str, Any]], adjuvants: list[dict[st
     """Refuse what is impossible; each entry was rounded once, so each may add one nanolitre."""
     if len({part["product"] for part in parts}) < len(parts):
         raise PartTwice
-    amounts = [entered["volume"]["nl"] for entered in (*parts, *adjuvants)]
+    amounts = [each["nl"] for each in (*parts, *adjuvants)]
     if sum(amounts) > mix_nl + len(amounts) + 1:
         raise PartsAboveMix
 
@@ -179,13 +179,14 @@ def _part(entry: Entry, part: fields.Part) -> dict[str, Any]:
     return {
         "product": str(product.id),
         "registration_no": product.registration_no,
+        "nl": part.volume.amount(),
         "volume": _volume(part.volume),
         "ingredients": ingredient_snapshot(product),
     }
 
 
 def _adjuvant(adjuvant: fields.Adjuvant) -> dict[str, Any]:
-    return {"name": adjuvant.name, "volume": _volume(adjuvant.volume)}
+    return {"name": adjuvant.name, "nl": adjuvant.volume.amount(), "volume": _volume(adjuvant.volume)}
 
 
 def _volume(volume: Volume) -> dict[str, Any]:

@@ -69,11 +69,11 @@ def check_batches():
     """Every batch is empty to the nanolitre, its product used up to the nanolitre."""
     for batch in Batch.objects.all():
         assert (batch.left_nl, batch.lines) == (0, HELD_BY_A_BATCH)
-        assert batch.used_parts == [part["volume"]["nl"] for part in batch.parts]
+        assert batch.used_parts == [part["nl"] for part in batch.parts]
     sums = Application.objects.values("batch").annotate(lines=Count("id"), mix_nl=Sum("mix_nl"))
     assert {(row["lines"], row["mix_nl"]) for row in sums} == {(HELD_BY_A_BATCH, Batch.objects.first().mix_nl)}
     products = ProductUse.objects.values("application__batch").annotate(nl=Sum("product_nl"))
-    assert {row["nl"] for row in products} == {Batch.objects.first().parts[0]["volume"]["nl"]}
+    assert {row["nl"] for row in products} == {Batch.objects.first().parts[0]["nl"]}
     assert ActiveUse.objects.count() == ProductUse.objects.count() == Application.objects.count()
 
 

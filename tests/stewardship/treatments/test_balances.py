@@ -50,7 +50,7 @@ class Crew:
     def check(self) -> None:
         batch = Batch.objects.get(id=self.batch)
         lines = list(Application.objects.filter(batch=batch, voided_at=None))
-        poured = [part["volume"]["nl"] for part in batch.parts]
+        poured = [part["nl"] for part in batch.parts]
         used = [sum(line.products[i]["nl"] for line in lines) for i in range(len(poured))]
         assert sum(line.mix_nl for line in lines) + batch.left_nl == batch.mix_nl
         assert batch.left_nl >= 0

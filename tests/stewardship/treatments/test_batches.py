@@ -30,6 +30,7 @@ def test_a_batch_keeps_what_was_entered_and_what_the_label_said(ground):
     (part,) = batch.parts
     assert (batch.mix_value, batch.mix_unit, batch.mix_nl) == ("64", "fl_oz", 1_892_705_892)
     assert part["volume"] == {"value": "12.8", "unit": "fl_oz", "nl": 378_541_178}
+    assert part["nl"] == 378_541_178
     assert part["registration_no"] == "99990-101"
     assert [each["name"] for each in part["ingredients"]] == ["triclopyr"]
     assert batch.adjuvants[0]["name"] == "blue dye"

@@ -41,7 +41,7 @@ def test_forty_of_sixty_four_ounces_used_as_25_and_15_use_5_and_3_ounces_of_prod
 
     products = [line.products[0]["nl"] for line in lines]
     acid = sum(line.products[0]["actives"][0]["ae_ug"] for line in lines)
-    left = batch.parts[0]["volume"]["nl"] - batch.used_parts[0]
+    left = batch.parts[0]["nl"] - batch.used_parts[0]
     assert [round(Fraction(nl * 128, GAL), 6) for nl in (*products, sum(products), left)] == [5, 3, 8, Fraction("4.8")]
     assert round(Fraction(acid, LB), 8) == Fraction("0.25")
     assert round(Fraction(batch.left_nl * 128, GAL), 6) == 24
