@@ -14,6 +14,7 @@ from uuid import UUID
 from django.apps import apps
 
 from stewardship.journal.models import Book, Projection, Record, Revision
+from stewardship.places.models import Unit
 from stewardship.reports.models import SeasonReport
 from stewardship.sync.models import Mutation
 from stewardship.treatments.models import Batch
@@ -25,6 +26,7 @@ SEALED = (
 """The columns that a revision's hash covers beside the hash before it, its number and its content's hash."""
 
 RECOMPUTED: dict[type[Record], Callable[[UUID], dict[UUID, dict[str, Any]]]] = {
+    Unit: balances.of_units,
     Batch: balances.of_batches,
     SeasonReport: balances.of_reports,
 }

@@ -4,6 +4,7 @@ from typing import Any
 from uuid import UUID
 
 from stewardship.jobs.models import Job, State
+from stewardship.places.models import Unit
 from stewardship.reports.models import ReportVersion, SeasonReport
 from stewardship.treatments.models import Application, Batch
 
@@ -23,6 +24,49 @@ def _drawn(batch: Batch, lines: list[Application]) -> dict[str, Any]:
         "used_parts": [sum(each[part["product"]] for each in used) for part in batch.parts],
         "lines": len(lines),
     }
+
+
+def of_units(group_id: UUID) -> dict[UUID, dict[str, Any]]:
+    """Return for each unit what its living lines used in each year, summed by species and set of products."""
+    found: dict[UUID, dict[str, dict[Any, Any]]] = {id: {} for id in _ids(Unit, group_id)}
+    for line in Application.objects.filter(group_id=group_id, voided_at=None).order_by("id"):
+        held = sorted((p["product"], *sorted(a["active_ingredient"] for a in p["actives"])) for p in line.products)
+        cells = found[line.unit_id].setdefault(str(line.on_date.year), {})
+        cells.setdefault((str(line.species_id), *held), []).append(line)
+    return {
+        id: {
+            "used_in_years": {year: [_cell(key, cells[key]) for key in sorted(cells)] for year, cells in years.items()}
+        }
+        for id, years in found.items()
+    }
+
+
+def _ids(model: Any, group_id: UUID) -> list[UUID]:
+    return list(model.objects.filter(group_id=group_id).values_list("id", flat=True))
+
+
+def _cell(key: tuple[Any, ...], lines: list[Application]) -> dict[str, Any]:
+    species, *held = key
+    return {
+        "species": species,
+        "lines": len(lines),
+        "stems": sum(line.stems or 0 for line in lines),
+        "stems_unknown": sum(line.stems is None for line in lines),
+        "products": [_product(product, actives, lines) for product, *actives in held],
+    }
+
+
+def _product(product: str, actives: list[str], lines: list[Application]) -> dict[str, Any]:
+    used = [p for line in lines for p in line.products if p["product"] == product]
+    found = []
+    for active in actives:
+        each = [a for p in used for a in p["actives"] if a["active_ingredient"] == active]
+        cell: dict[str, Any] = {"active_ingredient": active}
+        for name in ("ai", "ae"):
+            cell[f"{name}_ug"] = sum(a[f"{name}_ug"] or 0 for a in each)
+            cell[f"{name}_unknown"] = sum(a[f"{name}_ug"] is None for a in each)
+        found.append(cell)
+    return {"product": product, "nl": sum(p["nl"] for p in used), "actives": found}
 
 
 def of_reports(group_id: UUID) -> dict[UUID, dict[str, Any]]:

@@ -1,5 +1,6 @@
 """What a limit can be about, and the units that each is stated in: the closed list."""
 
+from stewardship.rules.area_years import CEILING_UNITS
 from stewardship.rules.strength import BASES
 
 UNITS_OF: dict[str, tuple[str, ...]] = {
@@ -11,7 +12,7 @@ UNITS_OF: dict[str, tuple[str, ...]] = {
     "rainfast": ("min", "h"),
     "dose_per_cut": ("ml", "fl_oz"),
     "stem_diameter": ("in", "cm"),
-    "area_year_ceiling": ("qt_acre", "gal_acre", "l_ha", "stems_acre", "stems_ha"),
+    "area_year_ceiling": tuple(CEILING_UNITS),
 }
 """What is limited -> units. ``cut_to_treat``: the wait between cutting and treating. ``hot_and_dry``: air temperature
 and relative humidity that count only together. ``area_year_ceiling``: on an acre or hectare in a year, all of it."""

@@ -34,7 +34,9 @@ class Unit(Place):
     """A management unit: the part of a property that work is planned and recorded for."""
 
     kind = "unit"
+    derived = frozenset({"used_in_years"})
 
+    used_in_years = models.JSONField("the area-year ledger: year -> cells, as in rules.area_years", default=dict)
     property = models.ForeignKey(Property, models.PROTECT, related_name="units", db_index=False)
 
     class Meta(Record.Meta):

@@ -9,6 +9,7 @@ from uuid import UUID
 from stewardship.journal.book import Entry, write_order
 from stewardship.journal.models import Revision
 from stewardship.journal.references import references
+from stewardship.sync.verbs.verb import Ahead
 
 if TYPE_CHECKING:
     from stewardship.sync.perform import Atom
@@ -19,6 +20,7 @@ def load(entry: Entry, atoms: Iterable[Atom], *, careful: bool = False) -> None:
     readable = [atom for atom in atoms if atom.verb]
     locked, read_only = _named(readable)
     _name_carried(entry, readable, locked)
+    _name_ahead(entry, readable, locked)
     if careful:
         _mark_foreign(entry, readable)
     for model in sorted(locked.keys() | read_only.keys(), key=write_order):
@@ -56,6 +58,26 @@ def _name_carried(entry: Entry, atoms: list[Atom], locked: dict[Any, set[UUID]])
         locked.setdefault(model, set()).update(found.values_list("id", flat=True))
 
 
+def _name_ahead(entry: Entry, atoms: list[Atom], locked: dict[Any, set[UUID]]) -> None:
+    """Add the records that named ones point to and the service changes; those of new ones are named in their fields."""
+    wanted: dict[Ahead, set[UUID]] = {}
+    for atom in atoms:
+        assert atom.verb
+        for path, ahead in atom.verb.ahead.items():
+            wanted.setdefault(ahead, set()).update(_ids_at(path, atom))
+    for ahead, ids in sorted(wanted.items(), key=lambda each: write_order(each[0].source)):
+        found = ahead.source._default_manager.filter(group_id=entry.group_id, **{f"{ahead.key}__in": ids})
+        locked.setdefault(ahead.model, set()).update(found.values_list(ahead.points, flat=True))
+
+
+def _ids_at(path: str, atom: Atom) -> Iterable[UUID]:
+    """Give the ids that stand at a path of what was sent; ``id`` is the target's."""
+    assert atom.verb
+    if path == "id":
+        return [atom.wish.id]
+    return next(each.read(atom.wish) for each in references(atom.verb.fields) if each.path == path)
+
+
 def _load_through(entry: Entry, atoms: list[Atom]) -> None:
     wanted: dict[Any, set[UUID]] = {}
     for atom in atoms:
@@ -84,10 +106,8 @@ def _load_lists(entry: Entry, atoms: list[Atom]) -> None:
     wanted: dict[tuple[Any, str], set[UUID]] = {}
     for atom in atoms:
         assert atom.verb
-        named = {reference.path: reference.read for reference in references(atom.verb.fields)}
         for path, key in atom.verb.listed():
-            ids = [atom.wish.id] if path == "id" else named[path](atom.wish)
-            wanted.setdefault(key, set()).update(ids)
+            wanted.setdefault(key, set()).update(_ids_at(path, atom))
     for model, column in sorted(wanted, key=lambda key: (write_order(key[0]), key[1])):
         entry.load_lists(model, column, wanted[model, column])
 

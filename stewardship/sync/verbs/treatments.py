@@ -6,7 +6,7 @@ from stewardship.credentials.models import Credential
 from stewardship.journal.fields import Target
 from stewardship.journal.models import Record
 from stewardship.places.models import Property, Unit
-from stewardship.sync.verbs.verb import Verb, Verbs
+from stewardship.sync.verbs.verb import Ahead, Verb, Verbs
 from stewardship.treatments import fields
 from stewardship.treatments.models import Application, Batch, Session, WorkLine
 from stewardship.treatments.services import batches, lines, sessions
@@ -14,6 +14,8 @@ from stewardship.treatments.services import batches, lines, sessions
 MAY = "record_work"
 _DRAWN_ON: dict[str, type[Record]] = {"session_id": Session, "batch_id": Batch}
 _LINES = (Application, "session_id")
+_COUNTED_IN = {"id": Ahead(Application, "id", "unit_id", Unit)}
+"""The unit in whose area-year ledger a line counts."""
 _PLACE = {"unit": ("property_id", Property)}
 
 
@@ -58,6 +60,7 @@ VERBS: Verbs = {
         sessions.amend_session,
         lists={"id": _LINES, "applicator": (Credential, "holder_id")},
         carried=(_LINES,),
+        ahead={"id": Ahead(Application, "session_id", "unit_id", Unit)},
     ),
     **_void_and_reinstate(Session, sessions.void_session, sessions.reinstate_session, lists={"id": _LINES}),
     ("application", "create"): Verb(
@@ -65,10 +68,12 @@ VERBS: Verbs = {
         fields.NewApplication,
         lines.record_application,
         MAY,
-        through={"session": ("unit_id", Unit)},
+        ahead={"session": Ahead(Session, "id", "unit_id", Unit)},
     ),
-    **_own(Application, "amend", fields.AmendApplication, lines.amend_application, behind=_DRAWN_ON),
-    **_void_and_reinstate(Application, lines.void_application, lines.reinstate_application, behind=_DRAWN_ON),
+    **_own(Application, "amend", fields.AmendApplication, lines.amend_application, behind=_DRAWN_ON, ahead=_COUNTED_IN),
+    **_void_and_reinstate(
+        Application, lines.void_application, lines.reinstate_application, behind=_DRAWN_ON, ahead=_COUNTED_IN
+    ),
     ("work_line", "create"): Verb(WorkLine, fields.NewWorkLine, lines.record_work_line, MAY, through=_PLACE),
     **_own(WorkLine, "amend", fields.AmendWorkLine, lines.amend_work_line),
     **_void_and_reinstate(WorkLine, lines.void_work_line, lines.reinstate_work_line),

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, NamedTuple
 
 from stewardship.journal.fields import Closed
 from stewardship.journal.models import Record
@@ -25,6 +25,9 @@ class Verb:
     """Records that the target points to and the service changes or sums: column -> model; locked."""
     through: Mapping[str, tuple[str, type[Record]]] = field(default_factory=dict)
     """Records that one named in the fields points to: field -> (its column, model); read, not locked."""
+    ahead: Mapping[str, "Ahead"] = field(default_factory=dict)
+    """Records that others point to and the service changes: path of the field that names those -> where their ids are
+    found, without a lock, so that all are locked in the one order."""
     carried: tuple["Listed", ...] = ()
     """Records that point to the target and take over what is corrected in it: (model, its column); locked before it."""
     lists: Mapping[str, "Listed | tuple[Listed, ...]"] = field(default_factory=dict)
@@ -41,6 +44,15 @@ class Verb:
 
 
 Listed = tuple[type[Record], str]
+
+
+class Ahead(NamedTuple):
+    """Where the ids of records to lock stand: in ``points`` of the ``source`` rows whose ``key`` is what was named."""
+
+    source: type[Record]
+    key: str
+    points: str
+    model: type[Record]
 
 
 Verbs = dict[tuple[str, str], Verb]

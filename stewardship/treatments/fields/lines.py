@@ -23,7 +23,7 @@ class NewApplication(New, frozen=True):
     method: HerbicideMethod
     mix: SomeVolume
     how_known: HowKnown
-    unit: Annotated[UUID, Ref(Unit)] | None = None
+    unit: Annotated[UUID, Ref(Unit, lock=True)] | None = None
     stems: Stems | None = None
     area: SomeArea | None = None
     is_follow_up: bool | None = None
@@ -37,7 +37,7 @@ class AmendApplication(Amend, frozen=True):
     method: HerbicideMethod | UnsetType = UNSET
     mix: SomeVolume | UnsetType = UNSET
     how_known: HowKnown | UnsetType = UNSET
-    unit: Annotated[UUID, Ref(Unit)] | UnsetType = UNSET
+    unit: Annotated[UUID, Ref(Unit, lock=True)] | UnsetType = UNSET
     stems: Stems | None | UnsetType = UNSET
     area: SomeArea | None | UnsetType = UNSET
     is_follow_up: bool | None | UnsetType = UNSET

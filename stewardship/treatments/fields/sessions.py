@@ -12,9 +12,9 @@ from stewardship.workdays.models import WorkDay
 
 
 class NewSession(New, frozen=True):
-    """A treatment session by one applicator in one unit."""
+    """A treatment session by one applicator in one unit, which is locked: lines of the same push count in it."""
 
-    unit: Annotated[UUID, Ref(Unit)]
+    unit: Annotated[UUID, Ref(Unit, lock=True)]
     applicator: Annotated[UUID, Ref(Member)]
     started_at: Moment
     ended_at: Moment | None = None

@@ -13,7 +13,7 @@ from stewardship.places.zones import zone_of
 from stewardship.rules.dates import local_date
 from stewardship.treatments import fields
 from stewardship.treatments.models import Application, Batch, Session, WorkLine
-from stewardship.treatments.services import batches, facts
+from stewardship.treatments.services import area_years, batches, facts
 
 
 class UnitElsewhere(RuleViolation):
@@ -38,7 +38,9 @@ def record_application(entry: Entry, new: fields.NewApplication) -> Application:
         "products": products,
         "marks": session.marks,
     }
-    return entry.create(Application, id=new.id, **values)
+    line = entry.create(Application, id=new.id, **values)
+    area_years.count(entry, line)
+    return line
 
 
 def amend_application(entry: Entry, wish: fields.AmendApplication) -> Application:
@@ -51,7 +53,10 @@ def amend_application(entry: Entry, wish: fields.AmendApplication) -> Applicatio
         batch = entry.get(Batch, line.batch_id)
         batches.give_back(entry, batch, line)
         values["mix_nl"], values["products"] = batches.take(entry, batch, wish.mix.amount())
-    return entry.change(line, **values)
+    area_years.take_out(entry, line)
+    entry.change(line, **values)
+    area_years.count(entry, line)
+    return line
 
 
 def void_application(entry: Entry, wish: Target) -> Application:
@@ -59,6 +64,7 @@ def void_application(entry: Entry, wish: Target) -> Application:
     line = entry.get(Application, wish.id)
     if not line.voided_at:
         batches.give_back(entry, entry.get(Batch, line.batch_id), line)
+        area_years.take_out(entry, line)
     return facts.void(entry, line)
 
 
@@ -67,7 +73,9 @@ def reinstate_application(entry: Entry, wish: Target) -> Application:
     line = facts.voided(entry, Application, wish)
     facts.living(entry.get(Session, line.session_id))
     mix_nl, products = batches.take(entry, entry.get(Batch, line.batch_id), line.mix_nl)
-    return entry.change(line, voided_at=None, mix_nl=mix_nl, products=products)
+    entry.change(line, voided_at=None, mix_nl=mix_nl, products=products)
+    area_years.count(entry, line)
+    return line
 
 
 def record_work_line(entry: Entry, new: fields.NewWorkLine) -> WorkLine:

@@ -12,7 +12,7 @@ from stewardship.places.zones import zone_of
 from stewardship.rules.dates import local_date
 from stewardship.treatments import fields
 from stewardship.treatments.models import Application, Session
-from stewardship.treatments.services import facts
+from stewardship.treatments.services import area_years, facts
 
 
 class EndsBeforeItBegins(RuleViolation):
@@ -95,7 +95,8 @@ def _carry_to_lines(entry: Entry, session: Session, **values: Any) -> None:
     lines = entry.list_of(Application, "session_id", session.id)
     entry.load(Application, [line.id for line in lines])
     for line in lines:
-        entry.change(line, **values)
+        with area_years.counted_anew(entry, line):
+            entry.change(line, **values)
 
 
 def _check_times(started_at: datetime, ended_at: datetime | None) -> None:
