@@ -52,7 +52,9 @@ def _amount(name: str, base: str, text: str) -> tuple[dict[str, Schema], dict[st
     return {f"{name}_{base}": or_null(INTEGER) | {"description": text}}, {name: components.SHOWN}
 
 
-_PRODUCT, _PRODUCT_SHOWN = _amount("product", "nl", "Product before mixing [nL].")
+_PRODUCT = _described("Liquid product before mixing [nL].", product_nl=INTEGER)
+_PRODUCT |= _described("Dry product before mixing [µg].", dry_product_ug=INTEGER)
+_PRODUCT_SHOWN: dict[str, Schema] = {"product": components.SHOWN, "dry_product": components.SHOWN}
 _MIX, _MIX_SHOWN = _amount(
     "mix", "nl", "Finished mix [nL], each line once: a line of a tank mix is not counted again for each product."
 )
@@ -80,7 +82,8 @@ _ACTIVE = an_object(
         "name": TEXT,
         "form": TEXT,
         **_described("Lines that it was used in.", lines=INTEGER),
-        **_described("Product that carried it [nL]; two in one product each name all of it.", product_nl=INTEGER),
+        **_described("Liquid product that carried it [nL]; two in one product each name all.", product_nl=INTEGER),
+        **_described("Dry product that carried it [µg]; two in one product each name all.", dry_product_ug=INTEGER),
         **_AI,
         **_described("Records of its use whose label does not state it.", ai_unknown=INTEGER),
         **_AE,

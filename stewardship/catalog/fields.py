@@ -17,6 +17,7 @@ from stewardship.catalog.texts import (
     UsdaSymbol,
 )
 from stewardship.journal.fields import Amend, Closed, Name, New, Ref, Text
+from stewardship.rules import units
 from stewardship.rules.methods import Method
 
 GrowthForm = Literal["", "tree", "shrub", "vine", "herb", "grass"]
@@ -132,6 +133,22 @@ class Density(Closed, frozen=True):
     unit: Literal["g_ml", "lb_gal"]
 
 
+class Piece(Closed, frozen=True):
+    """What one pre-measured piece (a tablet, a packet) holds, as the product states it."""
+
+    value: DecimalText
+    unit: Literal["g", "kg", "oz", "lb", "ml", "l", "fl_oz", "pt", "qt", "gal"]
+
+    def __post_init__(self) -> None:
+        """Refuse a piece that holds nothing."""
+        if self.amount() == 0:
+            raise ValueError("A piece holds more than nothing.")
+
+    def amount(self) -> int:
+        """Return it in base units [nL or µg]."""
+        return units.to_base(self.value, self.unit, units.UNITS[self.unit].dimension)
+
+
 class Ingredient(Closed, frozen=True):
     """What the label states of one active ingredient; what it does not state is null and stays unknown."""
 
@@ -160,6 +177,7 @@ class NewProduct(New, frozen=True):
     aquatic: bool = False
     is_dry: bool = False
     undiluted_only: bool = False
+    piece: Piece | None = None
     density: Density | None = None
     ppe_mixing: Text = ""
     ppe_applying: Text = ""
@@ -185,6 +203,7 @@ class AmendProduct(Amend, frozen=True):
     aquatic: bool | UnsetType = UNSET
     is_dry: bool | UnsetType = UNSET
     undiluted_only: bool | UnsetType = UNSET
+    piece: Piece | None | UnsetType = UNSET
     density: Density | None | UnsetType = UNSET
     ppe_mixing: Text | UnsetType = UNSET
     ppe_applying: Text | UnsetType = UNSET

@@ -37,11 +37,20 @@ def label_facts(product: Product, ingredient: Stated) -> LabelFacts:
 def ingredient_snapshot(product: Product) -> list[dict[str, Any]]:
     """Return for each ingredient ``active_ingredient`` (id), ``name``, ``ai_g_l`` and ``ae_g_l``: what a batch keeps.
 
-    Grams in a litre of product are exact text (``rules.figures``) or None where they are unknown.
+    Grams in a litre of product are exact text (``rules.figures``) or None where they are unknown. A dry product has
+    grams in a kilogram instead, ``ai_g_kg`` and ``ae_g_kg``.
     """
+    if product.is_dry:
+        return [_in_a_kilogram(each, label_facts(product, each)) for each in product.ingredients]
     return [
         {key: each[key] for key in ("active_ingredient", "name", "ai_g_l", "ae_g_l")} for each in product.ingredients
     ]
+
+
+def _in_a_kilogram(named: Stated, facts: LabelFacts) -> dict[str, Any]:
+    by_weight = {"ai_g_kg": facts.ai_percent_w_w, "ae_g_kg": facts.ae_percent_w_w}
+    told = {key: None if percent is None else exact_text(10 * percent) for key, percent in by_weight.items()}
+    return {"active_ingredient": named["active_ingredient"], "name": named["name"]} | told
 
 
 def _stated_facts(stated: Stated, density: Stated | None) -> LabelFacts:

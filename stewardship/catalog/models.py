@@ -106,6 +106,7 @@ class Product(Reference):
     aquatic = models.BooleanField("labelled for use over or beside water", default=False)
     is_dry = models.BooleanField(default=False)
     undiluted_only = models.BooleanField("ready to use: its label has it used undiluted", default=False)
+    piece = models.JSONField("value and unit of product in one pre-measured piece, as stated", null=True)
     density = models.JSONField("value and unit (g_ml, lb_gal) as stated", null=True)
     ingredients = models.JSONField(default=list)
     ppe_mixing = models.TextField(blank=True)

@@ -27,6 +27,7 @@ from stewardship.journal.fields import Closed, Target, columns
 from stewardship.rules.chemistry import acid_equivalent_factor
 from stewardship.rules.decimals import exact
 from stewardship.rules.figures import exact_text
+from stewardship.rules.units import UNITS, Dimension
 
 R = TypeVar("R", bound=Reference)
 Values = dict[str, Any]
@@ -38,6 +39,14 @@ class IngredientTwice(RuleViolation):
     code = "ingredient_twice"
     message = "{name} stands twice in this product: give it once, with everything its label states."
     where = "ingredients"
+
+
+class PieceInOtherMeasure(RuleViolation):
+    """A dry product is weighed, a liquid one measured by volume."""
+
+    code = "piece_in_other_measure"
+    message = "A piece of a dry product is stated by weight, a piece of a liquid one by volume."
+    where = "piece"
 
 
 class DryProductByVolume(RuleViolation):
@@ -218,6 +227,8 @@ def _completed(named: list[Values], density: Values | None) -> list[Values]:
 
 
 def _check_product(values: Mapping[str, Any]) -> None:
+    if values["piece"] and values["is_dry"] != (UNITS[values["piece"]["unit"]].dimension is Dimension.MASS):
+        raise PieceInOtherMeasure
     seen: set[str] = set()
     for each in values["ingredients"]:
         if each["active_ingredient"] in seen:

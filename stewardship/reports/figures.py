@@ -64,10 +64,14 @@ USE = {
 """What use is told by, in the order of its rows."""
 
 
+PRODUCT_SUMS = {f"{name}_sum": Coalesce(Sum(name), 0) for name in ("product_nl", "dry_product_ug")}
+"""Sums of product: liquids by volume, dry ones by weight; an amount in the one measure is no unknown of the other."""
+
+
 def _products(lines: QuerySet[Application]) -> list[Figures]:
     uses = ProductUse.objects.filter(application__in=lines)
     sums = uses.values("product_id", name=F("product__name"), registration_no=F("product__registration_no"))
-    return _told(sums.annotate(lines=Count("id"), product_nl=Sum("product_nl")), "name", "product_id")
+    return _told(sums.annotate(lines=Count("id"), **PRODUCT_SUMS), "name", "product_id")
 
 
 def _actives(lines: QuerySet[Application], by: Mapping[str, F]) -> list[Figures]:
@@ -76,7 +80,7 @@ def _actives(lines: QuerySet[Application], by: Mapping[str, F]) -> list[Figures]
     named = {"name": F("active_ingredient__name"), "form": F("active_ingredient__form")}
     sums = uses.values("active_ingredient_id", **by, **named).annotate(
         lines=Count("application_id", distinct=True),
-        product_nl=Sum("product_nl"),
+        **PRODUCT_SUMS,
         **_known("ai_ug"),
         **_known("ae_ug"),
     )

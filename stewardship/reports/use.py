@@ -27,9 +27,11 @@ Rows = dict[tuple[Any, ...], Figures]
 HOW_KNOWN = tuple(HowKnown.values)
 UNKNOWN = {"stems": "stems_unknown", "area_mm2": "area_unknown", "ai_ug": "ai_unknown", "ae_ug": "ae_unknown"}
 """What a record need not state -> the count of records that do not."""
+PRODUCT = ("product_nl", "dry_product_ug")
+"""Liquid product by volume, dry product by weight; nothing adds the two."""
 SUMS = (
-    "lines", "product_nl", "mix_nl", "stems", "stems_unknown", "area_mm2", "area_unknown", "first_treatments",
-    "follow_ups", "follow_up_unknown", *HOW_KNOWN,
+    "lines", "product_nl", "dry_product_ug", "mix_nl", "stems", "stems_unknown", "area_mm2", "area_unknown",
+    "first_treatments", "follow_ups", "follow_up_unknown", *HOW_KNOWN,
 )  # fmt: skip
 """What rows and shared add up to."""
 
@@ -76,7 +78,7 @@ class _Uses:
     def totals(self) -> Figures:
         """Return the sums over everything, each line once."""
         found = self.lines.aggregate(**_line_sums(""))
-        found |= self.products.aggregate(sum_product_nl=Coalesce(Sum("product_nl"), 0))
+        found |= self.products.aggregate(**_PRODUCT_SUMS)
         return _whole(found) | {"active_ingredients": self._actives(()).get((), [])}
 
     def rows(self, most: int) -> list[Figures]:
@@ -89,8 +91,8 @@ class _Uses:
         return [self._row(found[key], shared.get(key), products[key], actives[key]) for key in ordered]
 
     def _row(self, line: Figures, shared: Figures | None, product: Figures, actives: list[Figures]) -> Figures:
-        apart = dict.fromkeys(SUMS, 0) | (shared or {}) | {"product_nl": product["shared_nl"]}
-        whole = line | {"product_nl": product["product_nl"]}
+        apart = dict.fromkeys(SUMS, 0) | (shared or {}) | {base: product[f"shared_{base}"] for base in PRODUCT}
+        whole = line | {base: product[base] for base in PRODUCT}
         return {
             "keys": {side: sides.told(side, line, self.seasons) for side in self.by},
             "sessions": line["sessions"],
@@ -137,11 +139,12 @@ class _Uses:
         """Return the product of each key, and how much of it other active ingredients carry it for too."""
         keys = sides.keys(self.by, self.seasons, "application__")
         if "active_ingredient" not in self.by:
-            found = self.products.values(**keys).annotate(sum_product_nl=Sum("product_nl"))
-            return {key: row | {"shared_nl": 0} for key, row in _by_key(keys, found).items()}
+            found = self.products.values(**keys).annotate(**_PRODUCT_SUMS)
+            none = {f"shared_{base}": 0 for base in PRODUCT}
+            return {key: row | none for key, row in _by_key(keys, found).items()}
         others = self.of_use.filter(**_same("application_id", "product_id")).exclude(id=OuterRef("id"))
-        shared = Coalesce(Sum("product_nl", filter=Exists(others)), 0)
-        found = self.actives.values(**keys).annotate(sum_product_nl=Sum("product_nl"), sum_shared_nl=shared)
+        shared = {f"sum_shared_{base}": Coalesce(Sum(base, filter=Exists(others)), 0) for base in PRODUCT}
+        found = self.actives.values(**keys).annotate(**_PRODUCT_SUMS, **shared)
         return _by_key(keys, found)
 
     def _actives(self, by: tuple[str, ...]) -> dict[tuple[Any, ...], list[Figures]]:
@@ -181,9 +184,10 @@ def _line_sums(at: str) -> dict[str, Any]:
     }
 
 
+_PRODUCT_SUMS = {f"sum_{base}": Coalesce(Sum(base), 0) for base in PRODUCT}
 _ACTIVE_SUMS = {
     "lines": Count("application_id", distinct=True),
-    "sum_product_nl": Sum("product_nl"),
+    **_PRODUCT_SUMS,
     **{f"sum_{name}": Coalesce(Sum(name), 0) for name in ("ai_ug", "ae_ug")},
     **{UNKNOWN[name]: Count("id", filter=Q(**{name: None})) for name in ("ai_ug", "ae_ug")},
     "uses": Count("id"),
@@ -193,7 +197,7 @@ _ACTIVE_SUMS = {
 def _active(row: Mapping[str, Any]) -> Figures:
     """Return the sums of an active ingredient; an amount that no label states is unknown."""
     sums = _whole(row)
-    told = sides.told("active_ingredient", row, []) | {name: sums[name] for name in ("lines", "product_nl")}
+    told = sides.told("active_ingredient", row, []) | {name: sums[name] for name in ("lines", *PRODUCT)}
     for name in ("ai_ug", "ae_ug"):
         unknown = sums[UNKNOWN[name]]
         told |= {name: None if unknown == sums["uses"] else sums[name], UNKNOWN[name]: unknown}

@@ -80,6 +80,14 @@ def substance_ug(*, product_nl: int, g_per_l: Fraction) -> int:
     return round(product_nl * g_per_l / 1000)
 
 
+def substance_in_dry_ug(*, product_ug: int, g_per_kg: Fraction) -> int:
+    """Return the active ingredient or acid [ug] in a line's stored dry product [ug], half to even.
+
+    ``g_per_kg`` is grams of substance in a kilogram of product: ten times the label's per cent by weight.
+    """
+    return round(product_ug * g_per_kg / 1000)
+
+
 def split_exactly(total: int, weights: Sequence[int | Fraction]) -> list[int]:
     """Split a whole ``total`` by ``weights`` (stems, or stated shares) into whole parts that add up to it exactly.
 

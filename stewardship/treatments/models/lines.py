@@ -14,6 +14,15 @@ from stewardship.treatments.models.facts import Fact, HowKnown
 from stewardship.treatments.models.sessions import Session
 
 
+def _in_one_measure(name: str) -> models.CheckConstraint:
+    return models.CheckConstraint(name=name, condition=Q(product_nl=None) ^ Q(dry_product_ug=None))
+
+
+def _amounts(part: dict[str, Any]) -> dict[str, int | None]:
+    """Return a product's amount in its own measure: a liquid in nL, a dry one in µg."""
+    return {"product_nl": part.get("nl"), "dry_product_ug": part.get("ug")}
+
+
 class ProductUse(Projection):
     """How much of one product an application used."""
 
@@ -21,16 +30,20 @@ class ProductUse(Projection):
 
     application = models.ForeignKey("treatments.Application", models.PROTECT, related_name="product_uses")
     product = models.ForeignKey(Product, models.PROTECT, related_name="+", db_index=False)
-    product_nl = models.BigIntegerField("product before mixing [nL]")
+    product_nl = models.BigIntegerField("liquid product before mixing [nL]", null=True)
+    dry_product_ug = models.BigIntegerField("dry product before mixing [µg]", null=True)
+
+    class Meta(Projection.Meta):
+        constraints = [_in_one_measure("a_product_is_used_by_volume_or_by_weight")]
 
     def __str__(self) -> str:
-        return f"{self.product_nl} nL of {self.product_id}"
+        return f"{self.product_nl or self.dry_product_ug} of {self.product_id}"
 
     @classmethod
     def rows_of(cls, record: Any) -> list[dict[str, Any]]:
         """Return a row for each product of the line; none once it is voided."""
         return [
-            {"application_id": record.id, "product_id": UUID(part["product"]), "product_nl": part["nl"]}
+            {"application_id": record.id, "product_id": UUID(part["product"]), **_amounts(part)}
             for part in record.live_products()
         ]
 
@@ -43,9 +56,13 @@ class ActiveUse(Projection):
     application = models.ForeignKey("treatments.Application", models.PROTECT, related_name="active_uses")
     product = models.ForeignKey(Product, models.PROTECT, related_name="+", db_index=False)
     active_ingredient = models.ForeignKey(ActiveIngredient, models.PROTECT, related_name="+", db_index=False)
-    product_nl = models.BigIntegerField("product that carried it [nL]")
+    product_nl = models.BigIntegerField("liquid product that carried it [nL]", null=True)
+    dry_product_ug = models.BigIntegerField("dry product that carried it [µg]", null=True)
     ai_ug = models.BigIntegerField("active ingredient [µg]", null=True)
     ae_ug = models.BigIntegerField("acid equivalent [µg]", null=True)
+
+    class Meta(Projection.Meta):
+        constraints = [_in_one_measure("an_active_ingredient_comes_by_volume_or_by_weight")]
 
     def __str__(self) -> str:
         return f"{self.active_ingredient_id} from {self.product_id}"
@@ -58,7 +75,7 @@ class ActiveUse(Projection):
                 "application_id": record.id,
                 "product_id": UUID(part["product"]),
                 "active_ingredient_id": UUID(active["active_ingredient"]),
-                "product_nl": part["nl"],
+                **_amounts(part),
                 "ai_ug": active["ai_ug"],
                 "ae_ug": active["ae_ug"],
             }

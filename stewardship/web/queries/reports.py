@@ -6,6 +6,7 @@ from typing import Any
 from uuid import UUID
 
 from django.db.models import Case, CharField, Count, F, Q, QuerySet, Sum, Value, When
+from django.db.models.functions import Coalesce
 
 from stewardship.places.models import Property
 from stewardship.reports.models import ReportVersion, Season, SeasonReport
@@ -37,7 +38,8 @@ class UseFigure:
 
     property: Property
     lines: int
-    used_nl: int
+    product_nl: int
+    dry_product_ug: int
     ai_total_ug: int | None
     ai_unknown: int
     ae_total_ug: int | None
@@ -113,7 +115,8 @@ def totals() -> dict[str, Any]:
     """Return the sums of one figure, and beside each how many of its records do not state it."""
     return {
         "lines": Count("application_id", distinct=True),
-        "used_nl": Sum("product_nl"),
+        "product_nl": Coalesce(Sum("product_nl"), 0),
+        "dry_product_ug": Coalesce(Sum("dry_product_ug"), 0),
         "ai_total_ug": Sum("ai_ug"),
         "ai_unknown": Count("id", filter=Q(ai_ug=None)),
         "ae_total_ug": Sum("ae_ug"),

@@ -55,6 +55,18 @@ def mass(context: Any, base: int | None) -> str:
 
 
 @register.simple_tag(takes_context=True)
+def product(context: Any, figure: Any) -> str:
+    """Return how much product something tells: liquid by volume, dry by weight, or both."""
+    group, tell = (
+        context["here"].group,
+        (figure.get if isinstance(figure, dict) else lambda name: getattr(figure, name)),
+    )
+    liquid, dry = tell("product_nl"), tell("dry_product_ug")
+    told = [words.amount(dry, group.mass_unit)] if dry else []
+    return " and ".join([words.amount(liquid, group.volume_unit, 4)] + told if liquid or not told else told)
+
+
+@register.simple_tag(takes_context=True)
 def area(context: Any, base: int | None) -> str:
     """Return an area in the group's unit."""
     return words.amount(base, context["here"].group.area_unit)

@@ -25,6 +25,10 @@ def a_dry_product_has_a_weight_in_a_volume(cast):
     return entered(cast, {"ai": FOUR_LB}, is_dry=True)
 
 
+def a_piece_of_a_dry_product_is_a_volume(cast):
+    return entered(cast, {}, is_dry=True, piece={"value": "2", "unit": "fl_oz"})
+
+
 def a_product_has_more_acid_than_active(cast):
     return entered(cast, {"ai": THREE_LB, "ae": FOUR_LB})
 
@@ -56,6 +60,7 @@ def a_rule_ends_before_it_begins(cast):
 
 CASES = [
     Case(services.IngredientTwice, one_active_ingredient_stands_twice),
+    Case(services.PieceInOtherMeasure, a_piece_of_a_dry_product_is_a_volume),
     Case(services.DryProductByVolume, a_dry_product_has_a_weight_in_a_volume),
     Case(services.AcidAboveActive, a_product_has_more_acid_than_active),
     Case(services.CompatibleWithItself, a_product_is_its_own_partner),

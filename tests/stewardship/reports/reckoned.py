@@ -10,7 +10,7 @@ from django.db import connection
 
 HOW = ("measured", "read_off_container", "estimated", "apportioned")
 LINE_COLUMNS = {"property": "property_id", "unit": "unit_id", "species": "species_id", "method": "method"}
-ACTIVE = ("lines", "product_nl", "ai_ug", "ai_unknown", "ae_ug", "ae_unknown")
+ACTIVE = ("lines", "product_nl", "dry_product_ug", "ai_ug", "ai_unknown", "ae_ug", "ae_unknown")
 
 
 def raw(table):
@@ -45,8 +45,8 @@ class Reckoned:
         self.by = by
         self.seasons = raw("reports_season")
         self.sessions = {row["id"]: row for row in raw("treatments_session")}
-        self.found = defaultdict(lambda: {"own": [], "shared": [], "own_nl": 0, "shared_nl": 0, "actives": []})
-        self.all = {"own": [], "shared": [], "own_nl": 0, "shared_nl": 0, "actives": []}
+        self.found = defaultdict(lambda: {"own": [], "shared": [], "own_parts": [], "shared_parts": [], "actives": []})
+        self.all = {"own": [], "shared": [], "own_parts": [], "shared_parts": [], "actives": []}
         for line in raw("treatments_application"):
             if line["voided_at"] is None:
                 self._add(line, wanted)
@@ -69,11 +69,11 @@ class Reckoned:
 
     def _add_part(self, line, part, actives):
         keys = {self.key(line, part, active) for active in actives}
-        self.all["own_nl"] += part["nl"]
+        self.all["own_parts"].append(part)
         for key in keys:
-            self.found[key]["own_nl" if len(keys) == 1 else "shared_nl"] += part["nl"]
+            self.found[key]["own_parts" if len(keys) == 1 else "shared_parts"].append(part)
         for active in actives:
-            use = (line["id"], part["nl"], active)
+            use = (line["id"], part, active)
             self.found[self.key(line, part, active)]["actives"].append(use)
             self.all["actives"].append(use)
 
@@ -100,8 +100,8 @@ class Reckoned:
     def told(self, found):
         lines = found["own"] + found["shared"]
         return {
-            **sums(found["own"], found["own_nl"]),
-            "shared": sums(found["shared"], found["shared_nl"]),
+            **sums(found["own"], found["own_parts"]),
+            "shared": sums(found["shared"], found["shared_parts"]),
             "sessions": len({line["session_id"] for line in lines}),
             "active_ingredients": actives_of(found["actives"]),
         }
@@ -114,13 +114,20 @@ def known(values):
     return (sum(stated) if stated or not values else None), len(values) - len(stated)
 
 
-def sums(lines, product_nl):
+def amounts(parts):
+    """Return the liquid product [nL] and the dry product [µg] in these."""
+    return sum(part.get("nl", 0) for part in parts), sum(part.get("ug", 0) for part in parts)
+
+
+def sums(lines, parts):
+    product_nl, dry_product_ug = amounts(parts)
     stems, stems_unknown = known(line["stems"] for line in lines)
     area, area_unknown = known(line["area_mm2"] for line in lines)
     follow_ups = [None if line["is_follow_up"] is None else bool(line["is_follow_up"]) for line in lines]
     return {
         "lines": len(lines),
         "product_nl": product_nl,
+        "dry_product_ug": dry_product_ug,
         "mix_nl": sum(line["mix_nl"] for line in lines),
         "stems": stems,
         "stems_unknown": stems_unknown,
@@ -135,15 +142,15 @@ def sums(lines, product_nl):
 
 def actives_of(uses):
     by_active = defaultdict(list)
-    for line, nl, active in uses:
-        by_active[plain(active["active_ingredient"])].append((line, nl, active))
+    for line, part, active in uses:
+        by_active[plain(active["active_ingredient"])].append((line, part, active))
     return {id: _active(found) for id, found in by_active.items()}
 
 
 def _active(found):
     ai, ai_unknown = known(active["ai_ug"] for *_, active in found)
     ae, ae_unknown = known(active["ae_ug"] for *_, active in found)
-    told = (len({line for line, *_ in found}), sum(nl for _, nl, _ in found), ai, ai_unknown, ae, ae_unknown)
+    told = (len({line for line, *_ in found}), *amounts([part for _, part, _ in found]), ai, ai_unknown, ae, ae_unknown)
     return dict(zip(ACTIVE, told, strict=True))
 
 
