@@ -17,6 +17,7 @@ from api.records import GroupRecords
 from api.reports import SeasonReports, Seasons
 from api.schema import Docs, Document
 from api.sign_ups import SignUps
+from api.stock import Lots, StockMovements
 from api.sync import PullEndpoint, PushEndpoint
 from api.treatments import Applications, Batches, Sessions, WorkLines
 from api.units import Units
@@ -38,6 +39,8 @@ RECORDS: tuple[type[GroupRecords], ...] = (
     Duties,
     SignUps,
     Attendances,
+    Lots,
+    StockMovements,
     Batches,
     Sessions,
     Applications,

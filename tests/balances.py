@@ -6,7 +6,7 @@ from uuid import UUID
 from stewardship.jobs.models import Job, State
 from stewardship.places.models import Unit
 from stewardship.reports.models import ReportVersion, SeasonReport
-from stewardship.treatments.models import Application, Batch
+from stewardship.treatments.models import Application, Batch, Lot, StockMovement
 
 
 def of_batches(group_id: UUID) -> dict[UUID, dict[str, Any]]:
@@ -67,6 +67,21 @@ def _product(product: str, actives: list[str], lines: list[Application]) -> dict
             cell[f"{name}_unknown"] = sum(a[f"{name}_ug"] is None for a in each)
         found.append(cell)
     return {"product": product, "nl": sum(p["nl"] for p in used), "actives": found}
+
+
+def of_lots(group_id: UUID) -> dict[UUID, dict[str, Any]]:
+    """Return for each lot what was received, moved and drawn [nL], added up, and how many entries that were."""
+    moved: dict[UUID, list[int]] = {}
+    for movement in StockMovement.objects.filter(group_id=group_id, voided_at=None):
+        for lot_id, nl in ((movement.lot_id, movement.delta_nl), (movement.to_lot_id, -movement.delta_nl)):
+            moved.setdefault(lot_id, []).append(nl)
+    return {
+        lot.id: {
+            "left_nl": lot.received_nl + sum(moved.get(lot.id, ())),
+            "entries": len(moved.get(lot.id, ())),
+        }
+        for lot in Lot.objects.filter(group_id=group_id)
+    }
 
 
 def of_reports(group_id: UUID) -> dict[UUID, dict[str, Any]]:

@@ -28,6 +28,23 @@ class Ground:
     species: UUID
     product: UUID
 
+    def lot(self, **values: Any) -> UUID:
+        """Buy a gallon of the product on the first of March."""
+        told = {"product": self.product, "received": {"value": "1", "unit": "gal"}, "purchased_on": "2027-03-01"}
+        return self.coordinator.does("lot", "create", **told | values).record.id
+
+    def moves(self, what: str, lot: UUID, ounces: str, by: Someone | None = None, **values: Any) -> Any:
+        """Record what went in or out of a lot."""
+        by = by or self.coordinator
+        told = {
+            "what": what,
+            "lot": lot,
+            "volume": fl_oz(ounces),
+            "happened_at": "2027-05-01T09:00:00-05:00",
+            "by": by.member.id,
+        }
+        return by.does("stock_movement", "create", **told | values).record
+
     def batch(self, by: Someone | None = None, **values: Any) -> UUID:
         """Mix 64 fl oz at 20 % v/v: 12.8 fl oz of product in oil."""
         by = by or self.coordinator

@@ -14,6 +14,7 @@ CAPABILITIES: dict[str, frozenset[str]] = {
     "manage_group": frozenset({"coordinator"}),
     "manage_places": frozenset({"coordinator"}),
     "manage_catalog": frozenset({"coordinator"}),
+    "manage_stock": frozenset({"coordinator"}),
     "manage_credentials": frozenset({"coordinator"}),
     "manage_work_days": frozenset({"coordinator"}),
     "manage_seasons": frozenset({"coordinator"}),

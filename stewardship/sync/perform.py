@@ -179,7 +179,7 @@ def decide(entry: Entry, atoms: list[Atom]) -> None:
 def _decide_one(entry: Entry, atom: Atom) -> None:
     verb, sent = atom.verb, atom.sent
     assert verb
-    if not entry.by.may(verb.may):
+    if not entry.by.may(verb.may) or not _may_say(entry, atom, verb):
         raise NotPermitted
     reason = getattr(atom.wish, "reason", "") or sent.reason
     if verb.reason and not reason.strip():
@@ -192,6 +192,12 @@ def _decide_one(entry: Entry, atom: Atom) -> None:
     atom.result |= {"id": str(atom.record.id), "rev": atom.record.rev}
     if warnings := getattr(atom.record, "marks", None):
         atom.result["warnings"] = warnings
+
+
+def _may_say(entry: Entry, atom: Atom, verb: Verb) -> bool:
+    """Return whether the person may do what the fields say, where some of it takes another capability."""
+    wanted = [may for (name, value), may in verb.besides.items() if getattr(atom.wish, name) == value]
+    return all(map(entry.by.may, wanted))
 
 
 def _check_named(entry: Entry, atom: Atom, verb: Verb) -> None:

@@ -1,6 +1,16 @@
 """Everything a person can do, by any door: one table, a module for each part of the domain."""
 
-from stewardship.sync.verbs import accounts, catalog, closeout, credentials, places, reports, treatments, workdays
+from stewardship.sync.verbs import (
+    accounts,
+    catalog,
+    closeout,
+    credentials,
+    places,
+    reports,
+    stock,
+    treatments,
+    workdays,
+)
 from stewardship.sync.verbs.verb import Verb, Verbs
 
 __all__ = ["VERBS", "Verb"]
@@ -11,6 +21,7 @@ VERBS: Verbs = {
     **catalog.VERBS,
     **credentials.VERBS,
     **workdays.VERBS,
+    **stock.VERBS,
     **treatments.VERBS,
     **closeout.VERBS,
     **reports.VERBS,

@@ -17,6 +17,8 @@ class Verb:
     service: Callable[..., Record]
     may: str
     """The capability that it takes."""
+    besides: Mapping[tuple[str, Any], str] = field(default_factory=dict)
+    """(field, value sent in it) -> the capability that it takes beside ``may``."""
     own: bool = False
     """Whether it is the author's own to do; anybody else needs ``amend_anyones``."""
     reason: bool = False

@@ -1,14 +1,16 @@
-"""What may be sent about batches, sessions, applications and work lines."""
+"""What may be sent about lots, stock movements, batches, sessions, applications and work lines."""
 
 from stewardship.treatments.fields.amounts import Carrier, HowKnown, SomeArea, SomeVolume
 from stewardship.treatments.fields.batches import Adjuvant, AmendBatch, NewBatch, Part
 from stewardship.treatments.fields.lines import AmendApplication, AmendWorkLine, NewApplication, NewWorkLine
 from stewardship.treatments.fields.sessions import AmendSession, EndSession, NewSession
+from stewardship.treatments.fields.stock import AmendLot, NewLot, NewStockMovement
 
 __all__ = [
     "Adjuvant",
     "AmendApplication",
     "AmendBatch",
+    "AmendLot",
     "AmendSession",
     "AmendWorkLine",
     "Carrier",
@@ -16,7 +18,9 @@ __all__ = [
     "HowKnown",
     "NewApplication",
     "NewBatch",
+    "NewLot",
     "NewSession",
+    "NewStockMovement",
     "NewWorkLine",
     "Part",
     "SomeArea",

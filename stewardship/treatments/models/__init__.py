@@ -1,9 +1,10 @@
-"""Batch, session, application and work line, and the rows that totals are summed from."""
+"""Lot, stock movement, batch, session, application and work line, and the rows that totals are summed from."""
 
 from stewardship.treatments.models.batches import Batch
-from stewardship.treatments.models.facts import Fact, HowKnown
+from stewardship.treatments.models.facts import Fact, HowKnown, Voidable
 from stewardship.treatments.models.lines import ActiveUse, Application, Line, ProductUse, WorkLine
 from stewardship.treatments.models.sessions import Session
+from stewardship.treatments.models.stock import Lot, StockMovement
 
 __all__ = [
     "ActiveUse",
@@ -12,7 +13,10 @@ __all__ = [
     "Fact",
     "HowKnown",
     "Line",
+    "Lot",
     "ProductUse",
     "Session",
+    "StockMovement",
+    "Voidable",
     "WorkLine",
 ]

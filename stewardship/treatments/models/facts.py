@@ -15,14 +15,22 @@ class HowKnown(models.TextChoices):
     APPORTIONED = "apportioned"
 
 
-class Fact(Record):
+class Voidable(Record):
+    """What is voided where it was a mistake, and never deleted."""
+
+    note = models.TextField(blank=True)
+    voided_at = models.DateTimeField(null=True)
+
+    class Meta(Record.Meta):
+        abstract = True
+
+
+class Fact(Voidable):
     """Something that was done. It is recorded and marked, never refused for a lapse; voided, never deleted."""
 
     work_day = models.ForeignKey(WorkDay, models.PROTECT, null=True, related_name="+", db_index=False)
     on_date = models.DateField("local date of the place")
-    note = models.TextField(blank=True)
     marks = models.JSONField("what was flagged when it was recorded", default=list)
-    voided_at = models.DateTimeField(null=True)
 
-    class Meta(Record.Meta):
+    class Meta(Voidable.Meta):
         abstract = True

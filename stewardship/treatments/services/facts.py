@@ -9,11 +9,11 @@ from stewardship.credentials.standing import marks_for, standing
 from stewardship.errors import AlreadyVoided, RuleViolation
 from stewardship.journal.book import Entry
 from stewardship.journal.fields import Target
-from stewardship.treatments.models import Fact
+from stewardship.treatments.models import Voidable
 from stewardship.workdays.models import WorkDay
 from stewardship.workdays.services.work_days import begin
 
-F = TypeVar("F", bound=Fact)
+F = TypeVar("F", bound=Voidable)
 Marks = list[dict[str, Any]]
 
 

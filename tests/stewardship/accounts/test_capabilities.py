@@ -1,5 +1,7 @@
 """Who may what, as the table of the design says it, role by role."""
 
+from typing import get_args, get_type_hints
+
 import pytest
 
 from stewardship.accounts.capabilities import CAPABILITIES, Actor
@@ -12,7 +14,7 @@ WORKERS = {"record_work", "sign_up"}
 BOARD = {"ask_for_reports"}
 MANAGERS = {
     "amend_anyones", "manage_members", "manage_group", "manage_places", "manage_catalog", "manage_credentials",
-    "manage_work_days", "manage_seasons",
+    "manage_work_days", "manage_seasons", "manage_stock",
 }  # fmt: skip
 OF_A_ROLE = {
     "coordinator": ALL | WORKERS | BOARD | MANAGERS,
@@ -51,7 +53,15 @@ def test_a_capability_that_does_not_exist_is_a_fault_of_the_program():
 
 
 def test_every_verb_asks_for_a_capability_of_the_table():
-    assert {verb.may for verb in VERBS.values()} <= CAPABILITIES.keys()
+    asked = {may for verb in VERBS.values() for may in (verb.may, *verb.besides.values())}
+
+    assert asked <= CAPABILITIES.keys()
+
+
+def test_every_value_that_takes_another_capability_can_be_sent_in_its_field():
+    for verb in VERBS.values():
+        for name, value in verb.besides:
+            assert value in get_args(get_type_hints(verb.fields)[name])
 
 
 def test_the_audiences_of_a_coordinator_are_all_and_of_others_the_group_and_themselves():

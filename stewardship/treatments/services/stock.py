@@ -1,0 +1,134 @@
+"""What a lot holds, kept under its lock: never less than nothing; what the book lacks stands in a flagged count."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+from uuid import UUID
+
+from stewardship.errors import RuleViolation
+from stewardship.journal.book import Entry
+from stewardship.rules.units import UNITS, shown
+from stewardship.treatments.models import Lot, StockMovement
+from stewardship.treatments.services import facts
+
+
+class LotVoided(RuleViolation):
+    """A voided lot holds nothing."""
+
+    code = "lot_voided"
+    message = "This lot was voided. Reinstate it before something goes in or out of it."
+    where = "lot"
+
+
+class LotOfOtherProduct(RuleViolation):
+    """A lot holds one product."""
+
+    code = "lot_of_other_product"
+    message = "This lot holds another product. Choose a lot of the product that you name."
+    where = "lot"
+
+
+class LotWouldBeOverdrawn(RuleViolation):
+    """What was taken out of a lot was in it."""
+
+    code = "lot_would_be_overdrawn"
+    message = (
+        "More was taken out of this lot than it would then have held. Count what is left of it, "
+        "or correct what was taken out first."
+    )
+    where = "lot"
+
+
+@dataclass(frozen=True)
+class Occasion:
+    """When, by whom and for what product is taken out: by a batch that was mixed, or by another movement."""
+
+    at: datetime
+    on: date
+    time_zone: str
+    by_id: UUID
+    batch_id: UUID | None = None
+    cause_id: UUID | None = None
+
+
+@dataclass(frozen=True)
+class Taken:
+    """What was taken out of a lot [nL], and by how much that is more than the book held [nL]."""
+
+    nl: int
+    short_nl: int
+
+
+def living_lot(entry: Entry, id: UUID) -> Lot:
+    """Return a lot that counts. Raises LotVoided."""
+    lot = entry.get(Lot, id)
+    if lot.voided_at:
+        raise LotVoided
+    return lot
+
+
+def shift(entry: Entry, lot: Lot, nl: int, *, entries: int = 0) -> None:
+    """Put so much [nL] into a lot, or take it out; ``entries``: how many more count. Raises LotWouldBeOverdrawn."""
+    if lot.left_nl + nl < 0:
+        raise LotWouldBeOverdrawn
+    entry.change(lot, left_nl=lot.left_nl + nl, entries=lot.entries + entries)
+
+
+def take_out(entry: Entry, lot: Lot, wanted_nl: int, occasion: Occasion) -> Taken:
+    """Take product [nL] out of a lot. What the book lacks is made up by a count that somebody has yet to make.
+
+    Each entry was rounded to a nanolitre, so that what exceeds the book by no more than one for each of them takes
+    exactly what is left (128 fluid ounces, each rounded, exceed a gallon by 56 nL).
+    """
+    over_nl = wanted_nl - lot.left_nl
+    if over_nl <= 0:
+        shift(entry, lot, -wanted_nl, entries=1)
+        return Taken(wanted_nl, 0)
+    if lot.left_nl and over_nl <= lot.entries + 1:
+        taken_nl = lot.left_nl
+        shift(entry, lot, -taken_nl, entries=1)
+        return Taken(taken_nl, 0)
+    _flag(entry, lot, over_nl, occasion)
+    shift(entry, lot, -wanted_nl, entries=1)
+    return Taken(wanted_nl, over_nl)
+
+
+def _flag(entry: Entry, lot: Lot, short_nl: int, occasion: Occasion) -> None:
+    """Make up for what the book lacks [nL] by a count that waits for somebody to make it."""
+    detail = f"{told(short_nl, lot)} more was taken out of this lot than the book held. Count what is left of it."
+    entry.create(
+        StockMovement,
+        id=None,
+        what=StockMovement.What.COUNT,
+        lot_id=lot.id,
+        batch_id=occasion.batch_id,
+        cause_id=occasion.cause_id,
+        delta_nl=short_nl,
+        happened_at=occasion.at,
+        on_date=occasion.on,
+        time_zone=occasion.time_zone,
+        by_id=occasion.by_id,
+        marks=[facts.mark("count_wanted", detail, "volume")],
+    )
+    shift(entry, lot, short_nl, entries=1)
+
+
+def take_flags_back(entry: Entry, movements: Iterable[StockMovement]) -> None:
+    """Void the flagged counts among these movements, once what they made up for is back in its lot."""
+    for movement in movements:
+        if movement.is_flagged and not movement.voided_at:
+            for lot_id, nl in movement.effects():
+                shift(entry, entry.get(Lot, lot_id), -nl, entries=-1)
+            facts.void(entry, movement)
+
+
+def overdrawn(lot: Lot, short_nl: int, field: str) -> dict[str, Any]:
+    """Return the mark of what took more [nL] out of a lot than the book held."""
+    detail = f"{told(short_nl, lot)} more than the book held was taken out of the lot. Count what is left of it."
+    return facts.mark("lot_overdrawn", detail, field)
+
+
+def told(nl: int, lot: Lot) -> str:
+    """Return an amount [nL] in the words of the unit that the lot was received in."""
+    return f"{shown(nl, lot.received_unit)} {UNITS[lot.received_unit].name_many}"

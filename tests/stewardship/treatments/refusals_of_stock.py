@@ -1,0 +1,132 @@
+"""How the refusals about lots and stock movements come about."""
+
+from stewardship.errors import NotPermitted
+from stewardship.rules.shares import AmountNotPositive
+from stewardship.treatments.services import lots, movements, stock
+from tests.doors import Case, last_act
+from tests.ground import lay_out
+from tests.stewardship.treatments.records import tank_mix
+
+WHY = {"reason": "typed twice"}
+
+
+def other_product(ground):
+    return tank_mix(ground)["parts"][1]["product"]
+
+
+def a_cost_is_given_without_its_currency(cast):
+    ground = lay_out(cast.coordinator)
+    return last_act(lambda: ground.lot(cost_cents=12_550))
+
+
+def a_cost_is_taken_out_and_its_currency_left(cast):
+    lot = lay_out(cast.coordinator).lot(cost_cents=12_550, currency="USD")
+    return last_act(lambda: cast.coordinator.does("lot", "amend", id=lot, cost_cents=None, **WHY))
+
+
+def a_lot_expired_before_it_was_bought(cast):
+    ground = lay_out(cast.coordinator)
+    return last_act(lambda: ground.lot(purchased_on="2027-03-01", expires_on="2026-12-31"))
+
+
+def a_lot_with_movements_is_voided(cast):
+    ground = lay_out(cast.coordinator)
+    lot = ground.lot()
+    ground.moves("receipt", lot, "64")
+    return last_act(lambda: cast.coordinator.does("lot", "void", id=lot, **WHY))
+
+
+def something_is_spilled_from_a_voided_lot(cast):
+    ground = lay_out(cast.coordinator)
+    lot = ground.lot()
+    cast.coordinator.does("lot", "void", id=lot, **WHY)
+    return last_act(lambda: ground.moves("spill", lot, "3"))
+
+
+def a_lot_is_corrected_to_less_than_was_taken_out(cast):
+    ground = lay_out(cast.coordinator)
+    lot = ground.lot()
+    ground.moves("spill", lot, "100")
+    half = {"value": "0.5", "unit": "gal"}
+    return last_act(lambda: cast.coordinator.does("lot", "amend", id=lot, received=half, **WHY))
+
+
+def a_receipt_is_voided_though_it_was_taken_out(cast):
+    ground = lay_out(cast.coordinator)
+    lot = ground.lot()
+    receipt = ground.moves("receipt", lot, "128")
+    ground.moves("disposal", lot, "200")
+    return last_act(lambda: cast.coordinator.does("stock_movement", "void", id=receipt.id, **WHY))
+
+
+def a_count_differs_and_nobody_says_why(cast):
+    ground = lay_out(cast.coordinator)
+    lot = ground.lot()
+    return last_act(lambda: ground.moves("count", lot, "125"))
+
+
+def product_goes_to_the_lot_that_it_comes_from(cast):
+    ground = lay_out(cast.coordinator)
+    lot = ground.lot()
+    return last_act(lambda: ground.moves("transfer", lot, "16", to_lot=lot))
+
+
+def product_goes_to_a_lot_of_another_product(cast):
+    ground = lay_out(cast.coordinator)
+    lot, other = ground.lot(), ground.lot(product=other_product(ground))
+    return last_act(lambda: ground.moves("transfer", lot, "16", to_lot=other))
+
+
+def a_spill_goes_to_another_lot(cast):
+    ground = lay_out(cast.coordinator)
+    lot, other = ground.lot(), ground.lot()
+    return last_act(lambda: ground.moves("spill", lot, "16", to_lot=other))
+
+
+def nothing_is_received(cast):
+    ground = lay_out(cast.coordinator)
+    lot = ground.lot()
+    return last_act(lambda: ground.moves("receipt", lot, "0"))
+
+
+def flagged_count(ground):
+    lot = ground.lot()
+    ground.moves("spill", lot, "130", incident="A leak; soaked up.")
+    return movements.StockMovement.objects.get(cause__lot=lot).id
+
+
+def a_count_that_nobody_made_is_voided(cast):
+    count = flagged_count(lay_out(cast.coordinator))
+    return last_act(lambda: cast.coordinator.does("stock_movement", "void", id=count, **WHY))
+
+
+def a_count_that_nobody_made_is_reinstated(cast):
+    ground = lay_out(cast.coordinator)
+    count = movements.StockMovement.objects.get(id=flagged_count(ground))
+    cast.coordinator.does("stock_movement", "void", id=count.cause_id, **WHY)
+    return last_act(lambda: cast.coordinator.does("stock_movement", "reinstate", id=count.id, **WHY))
+
+
+def a_volunteer_counts_the_stock(cast):
+    ground = lay_out(cast.coordinator)
+    lot = ground.lot()
+    return last_act(lambda: ground.moves("count", lot, "128", cast.volunteer))
+
+
+CASES = [
+    Case(lots.CostWithoutCurrency, a_cost_is_given_without_its_currency),
+    Case(lots.CostWithoutCurrency, a_cost_is_taken_out_and_its_currency_left),
+    Case(lots.ExpiredWhenBought, a_lot_expired_before_it_was_bought),
+    Case(lots.LotInUse, a_lot_with_movements_is_voided),
+    Case(stock.LotVoided, something_is_spilled_from_a_voided_lot),
+    Case(stock.LotWouldBeOverdrawn, a_lot_is_corrected_to_less_than_was_taken_out),
+    Case(stock.LotWouldBeOverdrawn, a_receipt_is_voided_though_it_was_taken_out),
+    Case(movements.CountNeedsReason, a_count_differs_and_nobody_says_why),
+    Case(movements.LotToItself, product_goes_to_the_lot_that_it_comes_from),
+    Case(stock.LotOfOtherProduct, product_goes_to_a_lot_of_another_product),
+    Case(movements.NotTransferred, a_spill_goes_to_another_lot),
+    Case(AmountNotPositive, nothing_is_received),
+    Case(movements.CountNotMade, a_count_that_nobody_made_is_voided),
+    Case(movements.CountNotMade, a_count_that_nobody_made_is_reinstated),
+    Case(NotPermitted, a_volunteer_counts_the_stock),
+]
