@@ -16,6 +16,7 @@ from api.properties import Properties
 from api.records import GroupRecords
 from api.reports import SeasonReports, Seasons
 from api.schema import Docs, Document
+from api.sensitive_areas import SensitiveAreas
 from api.sign_ups import SignUps
 from api.stock import Lots, StockMovements
 from api.sync import PullEndpoint, PushEndpoint
@@ -29,6 +30,7 @@ RECORDS: tuple[type[GroupRecords], ...] = (
     Members,
     Properties,
     Units,
+    SensitiveAreas,
     SpeciesRecords,
     ActiveIngredients,
     Products,

@@ -27,7 +27,7 @@ Carrier = Literal["water", "oil", "none"]
 SignalWord = Literal["", "none", "caution", "warning", "danger", "danger_poison"]
 What = Literal[
     "cut_to_treat", "strength", "wind", "temperature", "hot_and_dry", "rainfast", "dose_per_cut", "stem_diameter",
-    "area_year_ceiling",
+    "area_year_ceiling", "water_setback",
 ]  # fmt: skip
 Source = Annotated[str, Meta(min_length=1, max_length=4000, pattern=r"\S")]
 Key = Annotated[str, Meta(max_length=80, pattern=r"^[a-z0-9-]*$")]
@@ -35,10 +35,11 @@ Names = Annotated[list[Name], Meta(max_length=50)]
 
 
 class Caution(Closed, frozen=True):
-    """Something to look out for, with its source."""
+    """Something to look out for, with its source; ``methods``: what is marked when it is done by one of these."""
 
     text: Source
     source: Source
+    methods: Annotated[list[Method], Meta(max_length=11)] = []
 
 
 class LookAlike(Closed, frozen=True):

@@ -13,6 +13,8 @@ UNITS_OF: dict[str, tuple[str, ...]] = {
     "dose_per_cut": ("ml", "fl_oz"),
     "stem_diameter": ("in", "cm"),
     "area_year_ceiling": tuple(CEILING_UNITS),
+    "water_setback": ("ft", "m"),
 }
 """What is limited -> units. ``cut_to_treat``: the wait between cutting and treating. ``hot_and_dry``: air temperature
-and relative humidity that count only together. ``area_year_ceiling``: on an acre or hectare in a year, all of it."""
+and relative humidity that count only together. ``area_year_ceiling``: on an acre or hectare in a year, all of it,
+by whatever method. ``water_setback``: how far a product that is not labelled for aquatic sites keeps from water."""

@@ -1,11 +1,11 @@
-"""Properties and units come into the group's care and are corrected."""
+"""Properties, units and sensitive areas come into the group's care and are corrected."""
 
 from typing import Any
 
 from stewardship.journal.book import Entry
-from stewardship.journal.fields import columns
+from stewardship.journal.fields import Target, columns
 from stewardship.places import fields
-from stewardship.places.models import Property, Unit
+from stewardship.places.models import Property, SensitiveArea, Unit
 
 
 def add_property(entry: Entry, new: fields.NewProperty) -> Property:
@@ -26,6 +26,27 @@ def add_unit(entry: Entry, new: fields.NewUnit) -> Unit:
 def amend_unit(entry: Entry, wish: fields.AmendUnit) -> Unit:
     """Correct a unit."""
     return entry.change(entry.get(Unit, wish.id), **_columns(wish))
+
+
+def add_sensitive_area(entry: Entry, new: fields.NewSensitiveArea) -> SensitiveArea:
+    """Mark ground or water that work must spare; it names who says so."""
+    return entry.create(SensitiveArea, id=new.id, **columns(new))
+
+
+def amend_sensitive_area(entry: Entry, wish: fields.AmendSensitiveArea) -> SensitiveArea:
+    """Correct a sensitive area; what was marked before stays marked."""
+    return entry.change(entry.get(SensitiveArea, wish.id), **columns(wish))
+
+
+def retire_sensitive_area(entry: Entry, wish: Target) -> SensitiveArea:
+    """Take a sensitive area out of use; doing it again changes nothing."""
+    area = entry.get(SensitiveArea, wish.id)
+    return area if area.retired_at else entry.change(area, retired_at=entry.at)
+
+
+def reinstate_sensitive_area(entry: Entry, wish: Target) -> SensitiveArea:
+    """Take a retired sensitive area back into use."""
+    return entry.change(entry.get(SensitiveArea, wish.id), retired_at=None)
 
 
 def _columns(wish: Any) -> dict[str, Any]:

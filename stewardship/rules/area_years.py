@@ -23,6 +23,7 @@ Cell = dict[str, Any]
 Years = dict[str, list[Cell]]
 """Year, as text -> its cells, in a fixed order."""
 
+A_PIECE = {"acre": "an acre", "ha": "a hectare"}
 SUBSTANCES = ("ai", "ae")
 
 
@@ -59,7 +60,13 @@ class CeilingUnit:
     measure: Measure
     amount: str
     area: str
-    words: str
+    of: str
+    """What is measured, in words: qt of product."""
+
+    @property
+    def words(self) -> str:
+        """Return the unit in words: qt of product an acre."""
+        return f"{self.of} {A_PIECE[self.area]}"
 
     def ceiling(self, value: Fraction, area_mm2: int) -> Fraction:
         """Return the ceiling for an area [mm²] in the base unit of the measure.
@@ -71,16 +78,16 @@ class CeilingUnit:
 
 
 CEILING_UNITS: dict[str, CeilingUnit] = {
-    "fl_oz_acre": CeilingUnit("product_nl", "fl_oz", "acre", "fl oz of product an acre"),
-    "qt_acre": CeilingUnit("product_nl", "qt", "acre", "qt of product an acre"),
-    "gal_acre": CeilingUnit("product_nl", "gal", "acre", "gal of product an acre"),
-    "l_ha": CeilingUnit("product_nl", "l", "ha", "L of product a hectare"),
-    "lb_ai_acre": CeilingUnit("ai_ug", "lb", "acre", "lb a.i. an acre"),
-    "kg_ai_ha": CeilingUnit("ai_ug", "kg", "ha", "kg a.i. a hectare"),
-    "lb_ae_acre": CeilingUnit("ae_ug", "lb", "acre", "lb a.e. an acre"),
-    "kg_ae_ha": CeilingUnit("ae_ug", "kg", "ha", "kg a.e. a hectare"),
-    "stems_acre": CeilingUnit("stems", "", "acre", "stems an acre"),
-    "stems_ha": CeilingUnit("stems", "", "ha", "stems a hectare"),
+    "fl_oz_acre": CeilingUnit("product_nl", "fl_oz", "acre", "fl oz of product"),
+    "qt_acre": CeilingUnit("product_nl", "qt", "acre", "qt of product"),
+    "gal_acre": CeilingUnit("product_nl", "gal", "acre", "gal of product"),
+    "l_ha": CeilingUnit("product_nl", "l", "ha", "L of product"),
+    "lb_ai_acre": CeilingUnit("ai_ug", "lb", "acre", "lb a.i."),
+    "kg_ai_ha": CeilingUnit("ai_ug", "kg", "ha", "kg a.i."),
+    "lb_ae_acre": CeilingUnit("ae_ug", "lb", "acre", "lb a.e."),
+    "kg_ae_ha": CeilingUnit("ae_ug", "kg", "ha", "kg a.e."),
+    "stems_acre": CeilingUnit("stems", "", "acre", "stems"),
+    "stems_ha": CeilingUnit("stems", "", "ha", "stems"),
 }
 """Unit of a ceiling -> what it measures. Of weight it says whether it is active ingredient or acid equivalent."""
 

@@ -141,6 +141,16 @@ def _read_polygon(rings: Iterable[object], where: str) -> Polygon:
     return (_wound(outline, 1), *sorted(_wound(hole, -1) for hole in holes))
 
 
+def read_positions(sent: Iterable[object]) -> tuple[Position, ...]:
+    """Read GeoJSON positions as whole numbers of the unit. Raises as ``read_boundary`` does."""
+    return tuple(_read_position(each, f"coordinates.{number}") for number, each in enumerate(sent))
+
+
+def written(position: Position) -> list[str]:
+    """Return a position as GeoJSON with decimal text, as it is kept."""
+    return [_decimal_text(units) for units in position]
+
+
 def _read_ring(sent: object, where: str) -> Ring:
     positions = [_read_position(each, f"{where}.{number}") for number, each in enumerate(_filled(sent, where))]
     if positions[0] != positions[-1]:

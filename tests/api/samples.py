@@ -55,6 +55,13 @@ FIELDS: dict[tuple[str, str], Fields] = {
     ("property", "amend"): note,
     ("unit", "create"): lambda s: {"property": s.id("property"), "name": "North"},
     ("unit", "amend"): note,
+    ("sensitive_area", "create"): lambda s: {
+        "name": "Heron Creek", "what": "water", "source": "The county's map of streams",
+        "geometry": {"type": "LineString", "coordinates": [[-88.1, 42.1], [-88.1, 42.2]]},
+    },
+    ("sensitive_area", "amend"): note,
+    ("sensitive_area", "retire"): why,
+    ("sensitive_area", "reinstate"): why,
     ("species", "create"): lambda s: {"scientific_name": "Rhamnus cathartica"},
     ("species", "amend"): note,
     ("species", "retire"): why,
@@ -145,6 +152,7 @@ FIELDS: dict[tuple[str, str], Fields] = {
 
 BEFORE: dict[tuple[str, str], tuple[tuple[str, str], ...]] = {
     ("member", "reinstate"): (("member", "end"),),
+    ("sensitive_area", "reinstate"): (("sensitive_area", "retire"),),
     ("species", "reinstate"): (("species", "retire"),),
     ("active_ingredient", "reinstate"): (("active_ingredient", "retire"),),
     ("product", "reinstate"): (("product", "retire"),),

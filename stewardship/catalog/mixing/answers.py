@@ -9,7 +9,7 @@ from stewardship.catalog.mixing.cautions import cautions
 from stewardship.catalog.mixing.fields import MixPlan
 from stewardship.catalog.mixing.notices import warnings
 from stewardship.catalog.mixing.shelf import Shelf
-from stewardship.catalog.mixing.strengths import G_L_PER_OZ_GAL, ingredient_strengths
+from stewardship.catalog.strengths import G_L_PER_OZ_GAL, ingredient_strengths
 from stewardship.rules import units
 from stewardship.rules.figures import rounded_text
 from stewardship.rules.mixes import Composition, Plan, Pour, Step

@@ -5,6 +5,7 @@ Nothing here decides: the label, the local rules and a licensed person do.
 
 from collections.abc import Iterator
 
+from stewardship.catalog.comparing import label_of
 from stewardship.catalog.mixing.shelf import Shelf
 from stewardship.catalog.models import Product
 from stewardship.rules.mixes import Composition
@@ -123,12 +124,6 @@ def _of_species(shelf: Shelf) -> Iterator[Caution]:
     for twin in species.look_alikes:
         text = f"Native look-alike of {species.scientific_name}: {twin['name']}. {twin['differs']}".strip()
         yield _caution("look_alike", text, twin["source"] or species.source)
-
-
-def label_of(product: Product) -> str:
-    """Return what a fact of a product is cited as."""
-    edition = f", {product.label_version}" if product.label_version else ""
-    return f"Label of {product.name}{edition}"
 
 
 def _caution(code: str, text: str, source: str) -> Caution:

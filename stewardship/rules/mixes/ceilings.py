@@ -6,6 +6,9 @@ from fractions import Fraction
 from stewardship.rules.mixes.amounts import positive
 from stewardship.rules.refusals import RuleViolation
 
+NEAR = Fraction(4, 5)
+"""From this ratio on a warning is due before a ceiling is reached. Common practice, no source."""
+
 
 class UseUnknown(RuleViolation):
     """A ceiling exists for something whose use is not known."""

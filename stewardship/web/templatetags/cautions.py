@@ -4,8 +4,9 @@ from collections.abc import Iterable
 
 from django import template
 
+from stewardship.catalog.comparing import label_of
 from stewardship.catalog.mixing import Shelf
-from stewardship.catalog.mixing.cautions import ALWAYS, Caution, cautions, label_of
+from stewardship.catalog.mixing.cautions import ALWAYS, Caution, cautions
 from stewardship.catalog.models import Product, Species
 from stewardship.rules.mixes import Composition
 

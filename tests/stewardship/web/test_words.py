@@ -5,7 +5,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from stewardship.catalog.mixing.strengths import UNITS_SHOWN
+from stewardship.catalog.strengths import UNITS_SHOWN
 from stewardship.rules.methods import METHODS
 from stewardship.rules.units import Dimension, units_of
 from stewardship.treatments.models import HowKnown
