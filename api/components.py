@@ -4,7 +4,7 @@ from copy import deepcopy
 from functools import cache, reduce
 from operator import or_
 from types import UnionType
-from typing import Annotated, Any, Union, get_args, get_origin
+from typing import Annotated, Any, Literal, Union, get_args, get_origin, get_type_hints
 
 import msgspec
 from django.db import models
@@ -128,7 +128,7 @@ def _record(model: type[Record]) -> Schema:
     own = {"id": ID, "rev": INTEGER | {"minimum": 1}, "entered_by": ID, "entered_at": MOMENT}
     names = [name for name, _ in (*contents.plan(model), *contents.plan_derived(model)) if name != "marks"]
     said = {name: _column(columns[name]) if name in columns else _quantity(name, columns) for name in names}
-    said |= {name: INTEGER if name.rpartition("_")[2] in UNIT_OF else {"type": "array"} for name in model.follows}
+    said |= {name: _followed(getattr(model, name)) for name in model.follows}
     for name in list(said):
         stem, _, base = name.rpartition("_")
         if base in UNIT_OF and stem not in said:
@@ -137,6 +137,14 @@ def _record(model: type[Record]) -> Schema:
     shown = {name: schema for name, schema in said.items() if schema == ref("Shown")}
     marks = {"warnings": a_list(ref("Warning"))} if "marks" in columns else {}
     return an_object(own | stated, shown | marks) | {"description": (model.__doc__ or "").strip()}
+
+
+def _followed(property_: property) -> Schema:
+    """Return the schema of what a record tells beside its columns, by the type that its property says it gives."""
+    kind = get_type_hints(property_.fget)["return"]
+    if get_origin(kind) is Literal:
+        return {"type": "string", "enum": list(get_args(kind))}
+    return INTEGER if kind is int else {"type": "array"}
 
 
 def _column(field: Any) -> Schema:

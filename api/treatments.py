@@ -3,7 +3,7 @@
 from api import filtering
 from api.records import GroupRecords
 from stewardship.rules.methods import HERBICIDE_METHODS, MANUAL_METHODS
-from stewardship.treatments.models import Application, Batch, HowKnown, Session, WorkLine
+from stewardship.treatments.models import Application, Batch, Contractor, HowKnown, Session, WorkLine
 
 
 class FactFilters(filtering.Filters):
@@ -30,9 +30,11 @@ class PlaceFilters(FactFilters):
 
 
 class SessionFilters(PlaceFilters):
-    """By applicator and by whether it has ended too."""
+    """By applicator, contractor, supervisor and by whether it has ended too."""
 
     applicator = filtering.Id(field_name="applicator_id")
+    contractor = filtering.Id(field_name="contractor_id")
+    supervisor = filtering.Id(field_name="supervisor_id")
     ended = filtering.Flag(field_name="ended_at", lookup_expr="isnull", exclude=True)
 
 
@@ -61,8 +63,15 @@ class Batches(GroupRecords):
     filterset_class = BatchFilters
 
 
+class Contractors(GroupRecords):
+    """Businesses that apply for the group, with their licence and insurance."""
+
+    at = "contractors"
+    model = Contractor
+
+
 class Sessions(GroupRecords):
-    """Treatment sessions, each of one applicator in one unit; one may stand without a work day."""
+    """Treatment sessions, each of one applicator or contractor in one unit; one may stand without a work day."""
 
     at = "sessions"
     model = Session

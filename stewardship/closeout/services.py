@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterable, Iterator
 from stewardship.accounts.models import Member
 from stewardship.journal.book import Entry
 from stewardship.journal.fields import Target
-from stewardship.treatments.models import Session
+from stewardship.treatments.models import Contractor, Session
 from stewardship.workdays.models import Attendance, WorkDay
 from stewardship.workdays.readiness import Reason, ReasonsStand
 from stewardship.workdays.states import StateWrong, moved
@@ -48,11 +48,20 @@ def not_checked_out(entry: Entry, day: WorkDay) -> Iterator[Reason]:
 def not_ended(entry: Entry, day: WorkDay) -> Iterator[Reason]:
     """Tell which treatment sessions have no end."""
     begun = [s for s in entry.list_of(Session, "work_day_id", day.id) if not (s.voided_at or s.ended_at)]
-    entry.load(Member, [s.applicator_id for s in begun], lock=False)
+    entry.load(Member, [s.applicator_id for s in begun if s.applicator_id], lock=False)
+    entry.load(Contractor, [s.contractor_id for s in begun if s.contractor_id], lock=False)
     for session in begun:
-        name = entry.get(Member, session.applicator_id).display_name
+        name = _party(entry, session)
         detail = f"A treatment session of {name} has not ended. Enter its end."
         yield {"code": "session_not_ended", "detail": detail, "where": f"sessions/{session.id}"}
+
+
+def _party(entry: Entry, session: Session) -> str:
+    """Return the name of who treats in a session."""
+    if session.contractor_id:
+        return entry.get(Contractor, session.contractor_id).name
+    assert session.applicator_id
+    return entry.get(Member, session.applicator_id).display_name
 
 
 STILL_OPEN: list[Callable[[Entry, WorkDay], Iterable[Reason]]] = [not_over, not_checked_out, not_ended]

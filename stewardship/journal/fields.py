@@ -131,6 +131,10 @@ class Quantity(Closed, frozen=True):
         """Return the three columns that keep it."""
         return {f"{name}_{self.base}": self.amount(), f"{name}_value": self.value, f"{name}_unit": self.unit}
 
+    def told(self) -> dict[str, Any]:
+        """Return it as it stands inside a JSON column: as written, beside the integer."""
+        return {"value": self.value, "unit": self.unit, self.base: self.amount()}
+
 
 class Volume(Quantity, frozen=True):
     """A volume; base unit nL."""
@@ -153,7 +157,21 @@ class Area(Quantity, frozen=True):
     dimension = units.Dimension.AREA
 
 
-QUANTITIES: tuple[type[Quantity], ...] = (Volume, Mass, Area)
+class Speed(Quantity, frozen=True):
+    """A speed, such as that of the wind; base unit µm/s."""
+
+    base = "um_s"
+    dimension = units.Dimension.SPEED
+
+
+class Temperature(Quantity, frozen=True):
+    """A temperature; base unit thousandths of a degree Celsius."""
+
+    base = "mc"
+    dimension = units.Dimension.TEMPERATURE
+
+
+QUANTITIES: tuple[type[Quantity], ...] = (Volume, Mass, Area, Speed, Temperature)
 
 
 def columns(wish: Closed) -> dict[str, Any]:

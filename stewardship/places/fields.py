@@ -10,6 +10,9 @@ from stewardship.places.models import Property
 from stewardship.rules import geometry, shapes
 from stewardship.rules.areas import area_mm2
 
+Section = Annotated[str, Meta(max_length=200)]
+MapNumber = Annotated[str, Meta(max_length=100)]
+
 
 class Boundary:
     """A GeoJSON Polygon or MultiPolygon (RFC 7946) in WGS 84, at most 5,000 vertices, that does not cross itself."""
@@ -73,6 +76,9 @@ class NewProperty(New, frozen=True):
 
     name: Name
     address: Text = ""
+    legal_description: Text = ""
+    county_section: Section = ""
+    map_number: MapNumber = ""
     time_zone: ZoneName = ZoneName("")
     jurisdiction: Jurisdiction = Jurisdiction("")
     boundary: Boundary | None = None
@@ -84,6 +90,9 @@ class AmendProperty(Amend, frozen=True):
 
     name: Name | UnsetType = UNSET
     address: Text | UnsetType = UNSET
+    legal_description: Text | UnsetType = UNSET
+    county_section: Section | UnsetType = UNSET
+    map_number: MapNumber | UnsetType = UNSET
     time_zone: ZoneName | UnsetType = UNSET
     jurisdiction: Jurisdiction | UnsetType = UNSET
     boundary: Boundary | None | UnsetType = UNSET

@@ -26,6 +26,9 @@ class Property(Place):
     kind = "property"
 
     address = models.TextField(blank=True)
+    legal_description = models.TextField("as the deed words it", blank=True)
+    county_section = models.CharField("county, range, township and section", max_length=200, blank=True)
+    map_number = models.CharField("number on a map of the authority's", max_length=100, blank=True)
     time_zone = models.CharField("IANA time zone, if not the group's", max_length=60, blank=True)
     jurisdiction = models.CharField("ISO 3166 code, if not the group's", max_length=6, blank=True)
 

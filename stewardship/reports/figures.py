@@ -36,7 +36,11 @@ def season_figures(place: Property, season: Season) -> Figures:
             "last_on": season.last_on.isoformat(),
         },
         **days.people_and_hours(place, season.first_on, season.last_on).figures(),
-        **sessions.aggregate(sessions=Count("id"), applicators=Count("applicator", distinct=True)),
+        **sessions.aggregate(
+            sessions=Count("id"),
+            applicators=Count("applicator", distinct=True),
+            contractors=Count("contractor", distinct=True),
+        ),
         "applications": lines.count(),
         "treated": _whole(lines.aggregate(**_worked(), mix_nl=Coalesce(Sum("mix_nl"), 0))),
         "worked_by_hand": _whole(by_hand.aggregate(**_worked(), **_known("minutes"))),

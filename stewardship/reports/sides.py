@@ -21,6 +21,8 @@ BY = ("property", "unit", "season", "month", "product", "active_ingredient", "me
 OF_USE = frozenset({"product", "active_ingredient"})
 """The sides that a line can have several of: those of its products."""
 OUTSIDE = "outside every season"
+NO_MEMBER = "a contractor, no member"
+"""What stands for the applicator of what a contractor applied."""
 
 _COLUMNS = {
     "property": "property_id",
@@ -115,6 +117,8 @@ def told(side: str, row: Mapping[str, Any], seasons: Sequence[Season]) -> dict[s
         return {"id": month, "name": month}
     if side == "method":
         return {"id": key, "name": WORDS[key]}
+    if key is None and side == "applicator":
+        return {"id": None, "name": NO_MEMBER}
     return {"id": str(key)} | {name: row[f"{side}_{name}"] for name in _NAMES[side]}
 
 

@@ -127,6 +127,10 @@ FIELDS: dict[tuple[str, str], Fields] = {
     ("batch", "amend"): lambda s: {"parts": _parts(s), "reason": "misread"},
     ("batch", "void"): why,
     ("batch", "reinstate"): why,
+    ("contractor", "create"): lambda s: {
+        "name": "Bramble & Burr Land Care", "licence_number": "B-77", "licence_valid_to": "2027-12-31",
+    },
+    ("contractor", "amend"): note,
     ("session", "create"): lambda s: {"unit": s.id("unit"), "applicator": s.own, "started_at": MORNING},
     ("session", "end"): lambda s: {"ended_at": NOON},
     ("session", "amend"): note,

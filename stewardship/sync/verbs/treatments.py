@@ -6,16 +6,20 @@ from stewardship.credentials.models import Credential
 from stewardship.journal.fields import Target
 from stewardship.journal.models import Record
 from stewardship.places.models import Property, Unit
-from stewardship.sync.verbs.verb import Ahead, Verb, Verbs
+from stewardship.sync.verbs.verb import Ahead, Listed, Verb, Verbs, enter_and_amend
 from stewardship.treatments import fields
-from stewardship.treatments.models import Application, Batch, Session, WorkLine
-from stewardship.treatments.services import batches, lines, sessions
+from stewardship.treatments.models import Application, Batch, Contractor, Session, WorkLine
+from stewardship.treatments.services import batches, contractors, lines, sessions
 
 MAY = "record_work"
 _DRAWN_ON: dict[str, type[Record]] = {"session_id": Session, "batch_id": Batch}
 _LINES = (Application, "session_id")
 _COUNTED_IN = {"id": Ahead(Application, "id", "unit_id", Unit)}
 """The unit in whose area-year ledger a line counts."""
+_HELD: dict[str, Listed | tuple[Listed, ...]] = {
+    "applicator": (Credential, "holder_id"),
+    "supervisor": (Credential, "holder_id"),
+}
 _PLACE = {"unit": ("property_id", Property)}
 
 
@@ -44,12 +48,18 @@ VERBS: Verbs = {
         lists={"mixed_by": (Credential, "holder_id")},
     ),
     **_void_and_reinstate(Batch, batches.void_batch, batches.reinstate_batch),
+    **enter_and_amend(
+        Contractor,
+        "manage_contractors",
+        (fields.NewContractor, contractors.add_contractor),
+        (fields.AmendContractor, contractors.amend_contractor),
+    ),
     ("session", "create"): Verb(
         Session,
         fields.NewSession,
         sessions.record_session,
         MAY,
-        lists={"applicator": (Credential, "holder_id")},
+        lists=_HELD,
         through=_PLACE,
     ),
     ("session", "end"): Verb(Session, fields.EndSession, sessions.end_session, MAY, own=True),
@@ -58,7 +68,7 @@ VERBS: Verbs = {
         "amend",
         fields.AmendSession,
         sessions.amend_session,
-        lists={"id": _LINES, "applicator": (Credential, "holder_id")},
+        lists={"id": _LINES} | _HELD,
         carried=(_LINES,),
         ahead={"id": Ahead(Application, "session_id", "unit_id", Unit)},
     ),

@@ -2,6 +2,7 @@
 
 from stewardship.treatments.fields.amounts import Carrier, HowKnown, SomeArea, SomeVolume
 from stewardship.treatments.fields.batches import Adjuvant, AmendBatch, NewBatch, Part
+from stewardship.treatments.fields.contractors import AmendContractor, NewContractor
 from stewardship.treatments.fields.lines import AmendApplication, AmendWorkLine, NewApplication, NewWorkLine
 from stewardship.treatments.fields.sessions import AmendSession, EndSession, NewSession
 from stewardship.treatments.fields.stock import AmendLot, NewLot, NewStockMovement
@@ -11,6 +12,7 @@ __all__ = [
     "AmendApplication",
     "AmendBatch",
     "AmendLot",
+    "AmendContractor",
     "AmendSession",
     "AmendWorkLine",
     "Carrier",
@@ -19,6 +21,7 @@ __all__ = [
     "NewApplication",
     "NewBatch",
     "NewLot",
+    "NewContractor",
     "NewSession",
     "NewStockMovement",
     "NewWorkLine",

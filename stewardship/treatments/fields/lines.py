@@ -1,6 +1,6 @@
 """What may be sent about applications and work lines."""
 
-from typing import Annotated
+from typing import Annotated, Literal
 from uuid import UUID
 
 from msgspec import UNSET, UnsetType
@@ -12,6 +12,9 @@ from stewardship.rules.methods import HerbicideMethod, ManualMethod
 from stewardship.treatments.fields.amounts import HowKnown, Minutes, SomeArea, SomeVolume, Stems
 from stewardship.treatments.models import Batch, Session
 from stewardship.workdays.models import WorkDay
+
+LongestWait = Literal["", "under_1_min", "1_to_5_min", "5_to_15_min", "15_to_60_min", "60_min_or_more"]
+"""A class of ``rules.limits.WAITS``; empty: not told."""
 
 
 class NewApplication(New, frozen=True):
@@ -26,6 +29,9 @@ class NewApplication(New, frozen=True):
     unit: Annotated[UUID, Ref(Unit, lock=True)] | None = None
     stems: Stems | None = None
     area: SomeArea | None = None
+    infested_area: SomeArea | None = None
+    longest_wait: LongestWait = ""
+    is_spot: bool = False
     is_follow_up: bool | None = None
     note: Text = ""
 
@@ -40,6 +46,9 @@ class AmendApplication(Amend, frozen=True):
     unit: Annotated[UUID, Ref(Unit, lock=True)] | UnsetType = UNSET
     stems: Stems | None | UnsetType = UNSET
     area: SomeArea | None | UnsetType = UNSET
+    infested_area: SomeArea | None | UnsetType = UNSET
+    longest_wait: LongestWait | UnsetType = UNSET
+    is_spot: bool | UnsetType = UNSET
     is_follow_up: bool | None | UnsetType = UNSET
     note: Text | UnsetType = UNSET
 

@@ -1,6 +1,7 @@
-"""Lot, stock movement, batch, session, application and work line, and the rows that totals are summed from."""
+"""What is in stock, mixed, treated and worked, by whom, and the rows that totals are summed from."""
 
 from stewardship.treatments.models.batches import Batch
+from stewardship.treatments.models.contractors import Contractor
 from stewardship.treatments.models.facts import Fact, HowKnown, Voidable
 from stewardship.treatments.models.lines import ActiveUse, Application, Line, ProductUse, WorkLine
 from stewardship.treatments.models.sessions import Session
@@ -10,6 +11,7 @@ __all__ = [
     "ActiveUse",
     "Application",
     "Batch",
+    "Contractor",
     "Fact",
     "HowKnown",
     "Line",

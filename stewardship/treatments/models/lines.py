@@ -4,7 +4,7 @@ from typing import Any
 from uuid import UUID
 
 from django.db import models
-from django.db.models import Q
+from django.db.models import F, Q
 
 from stewardship.catalog.models import ActiveIngredient, Product, Species
 from stewardship.journal.models import Projection
@@ -92,7 +92,7 @@ class Line(Fact):
     species = models.ForeignKey(Species, models.PROTECT, related_name="+", db_index=False)
     method = models.CharField(max_length=40)
     stems = models.PositiveIntegerField(null=True)
-    area_mm2 = models.BigIntegerField("area treated [mm²]", null=True)
+    area_mm2 = models.BigIntegerField("area treated, gross [mm²]", null=True)
     area_value = models.CharField(max_length=40, null=True)  # noqa: DJ001
     area_unit = models.CharField(max_length=20, null=True)  # noqa: DJ001
     is_follow_up = models.BooleanField("whether the place was treated before", null=True)
@@ -117,6 +117,11 @@ class Application(Line):
     mix_value = models.CharField(max_length=40)
     mix_unit = models.CharField(max_length=20)
     how_known = models.CharField(max_length=20, choices=HowKnown)
+    longest_wait = models.CharField("from cut to treatment, the longest; empty: not told", max_length=20, blank=True)
+    infested_area_mm2 = models.BigIntegerField("of the area treated, what the species covers [mm²]", null=True)
+    infested_area_value = models.CharField(max_length=40, null=True)  # noqa: DJ001
+    infested_area_unit = models.CharField(max_length=20, null=True)  # noqa: DJ001
+    is_spot = models.BooleanField("whether the words spot treatment stand on the record", default=False)
     products = models.JSONField("products with their volume, a.i. and a.e. in this line")
 
     class Meta(Line.Meta):
@@ -125,7 +130,13 @@ class Application(Line):
             models.Index(fields=["group", "session"], name="applications_of_a_session"),
             models.Index(fields=["group", "batch"], name="applications_of_a_batch"),
         ]
-        constraints = [models.CheckConstraint(name="an_application_uses_something", condition=Q(mix_nl__gt=0))]
+        constraints = [
+            models.CheckConstraint(name="an_application_uses_something", condition=Q(mix_nl__gt=0)),
+            models.CheckConstraint(
+                name="an_infested_area_lies_within_the_treated_one",
+                condition=Q(area_mm2=None) | Q(infested_area_mm2=None) | Q(infested_area_mm2__lte=F("area_mm2")),
+            ),
+        ]
 
     def __str__(self) -> str:
         return f"{self.mix_value} {self.mix_unit} on {self.on_date}"

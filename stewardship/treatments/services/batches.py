@@ -73,7 +73,7 @@ def amend_batch(entry: Entry, wish: fields.AmendBatch) -> Batch:
     if not batch.lines:
         values["used_parts"] = [0] * len(values["parts"])
     values["on_date"] = local_date(after["mixed_at"], ZoneInfo(batch.time_zone))
-    marks = facts.judged_anew(entry, batch, values, moment="mixed_at", person="mixed_by")
+    marks = facts.judged_anew(entry, batch, values, moment="mixed_at", people={"mixed_by": facts.applicator_marks})
     kept = [mark for mark in marks if mark["field"] != "parts"]
     return entry.change(batch, **values | {"marks": kept + _mix_marks(after)})
 

@@ -1,5 +1,6 @@
 """What the facts of a day have in common: their day, their marks, how they are voided."""
 
+from collections.abc import Callable, Mapping
 from datetime import date
 from typing import Any, TypeVar
 from uuid import UUID
@@ -15,6 +16,8 @@ from stewardship.workdays.services.work_days import begin
 
 F = TypeVar("F", bound=Voidable)
 Marks = list[dict[str, Any]]
+Judge = Callable[[Entry, UUID, date, str], Marks]
+"""Judges a person or party by the local date of the work: (entry, id, date, the field that names it) -> marks."""
 
 
 class NotVoided(RuleViolation):
@@ -60,17 +63,23 @@ def date_marks(day: WorkDay | None, on: date, field: str) -> Marks:
     return [mark("other_date", f"This time lies on {on}; the work day is on {day.on_date}.", field)]
 
 
-def judged_anew(entry: Entry, fact: Any, values: dict[str, Any], *, moment: str, person: str) -> Marks:
-    """Return a fact's marks once ``values`` are its own: a person or date that stays keeps what was marked then."""
+def judged_anew(entry: Entry, fact: Any, values: dict[str, Any], *, moment: str, people: Mapping[str, Judge]) -> Marks:
+    """Return a fact's marks once ``values`` are its own: a person or date that stays keeps what was marked then.
+
+    ``people``: field that names somebody -> what judges them by the date.
+    """
     marks: Marks = fact.marks
     on, moved = values["on_date"], values["on_date"] != fact.on_date
-    person_id = values.get(f"{person}_id", getattr(fact, f"{person}_id"))
     if moved and fact.work_day_id:
         entry.load(WorkDay, [fact.work_day_id], lock=False)
         day = entry.get(WorkDay, fact.work_day_id)
         marks = [each for each in marks if each["field"] != moment] + date_marks(day, on, moment)
-    if moved or person_id != getattr(fact, f"{person}_id"):
-        marks = [each for each in marks if each["field"] != person] + applicator_marks(entry, person_id, on, person)
+    for field, judge in people.items():
+        before = getattr(fact, f"{field}_id")
+        id = values.get(f"{field}_id", before)
+        if moved or id != before:
+            kept = [each for each in marks if each["field"] != field]
+            marks = kept + (judge(entry, id, on, field) if id else [])
     return marks
 
 

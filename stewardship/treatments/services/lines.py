@@ -1,5 +1,6 @@
 """What was used and what was worked: applications and work lines."""
 
+from collections.abc import Mapping
 from typing import Any
 from uuid import UUID
 
@@ -24,12 +25,22 @@ class UnitElsewhere(RuleViolation):
     where = "unit"
 
 
+class InfestedAboveTreated(RuleViolation):
+    """The plants stand within the area that was treated."""
+
+    code = "infested_above_treated"
+    message = "The infested area is larger than the whole area treated. Check both, and their units."
+    where = "infested_area"
+
+
 def record_application(entry: Entry, new: fields.NewApplication) -> Application:
     """Record how much of a batch was used, where and how; the batch gives it up."""
     session = facts.living(entry.get(Session, new.session))
+    told = _columns(new)
+    _check_areas(told)
     unit = _unit(entry, new.unit or session.unit_id, session.property_id)
     mix_nl, products = batches.take(entry, entry.get(Batch, new.batch), new.mix.amount())
-    values = _columns(new) | {
+    values = told | {
         "unit_id": unit.id,
         "property_id": unit.property_id,
         "work_day_id": session.work_day_id,
@@ -47,6 +58,7 @@ def amend_application(entry: Entry, wish: fields.AmendApplication) -> Applicatio
     """Correct an application; another amount restates this line's product and leaves the others as they are."""
     line = facts.living(entry.get(Application, wish.id))
     values = _columns(wish)
+    _check_areas(vars(line) | values)
     if wish.unit is not UNSET:
         _unit(entry, wish.unit, line.property_id)
     if wish.mix is not UNSET and wish.mix.amount() != line.mix_nl:
@@ -115,7 +127,14 @@ def _unit(entry: Entry, unit_id: UUID, property_id: UUID) -> Unit:
 def _columns(wish: Any) -> dict[str, Any]:
     """Return the columns of a line; an area that is not stated is three empty columns."""
     values = columns(wish)
-    if wish.area is None:
-        del values["area"]
-        values |= no_quantity("area", "mm2")
+    for area in ("area", "infested_area"):
+        if getattr(wish, area, UNSET) is None:
+            del values[area]
+            values |= no_quantity(area, "mm2")
     return values
+
+
+def _check_areas(values: Mapping[str, Any]) -> None:
+    treated_mm2, infested_mm2 = values["area_mm2"], values["infested_area_mm2"]
+    if treated_mm2 is not None and infested_mm2 is not None and infested_mm2 > treated_mm2:
+        raise InfestedAboveTreated

@@ -1,5 +1,6 @@
 """A session is begun, ended, corrected, voided."""
 
+from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -10,9 +11,10 @@ from stewardship.journal.fields import Target, columns
 from stewardship.places.models import Property, Unit
 from stewardship.places.zones import zone_of
 from stewardship.rules.dates import local_date
+from stewardship.rules.requirements import is_post_box
 from stewardship.treatments import fields
 from stewardship.treatments.models import Application, Session
-from stewardship.treatments.services import area_years, facts
+from stewardship.treatments.services import area_years, facts, people
 
 
 class EndsBeforeItBegins(RuleViolation):
@@ -31,6 +33,21 @@ class AlreadyEnded(RuleViolation):
     where = "ended_at"
 
 
+class PostBoxIsNoPlace(RuleViolation):
+    """A record says where it was, not where letters go."""
+
+    code = "post_box_is_no_place"
+    message = "A post-office box is no place. Describe where it was, so that somebody can find it."
+    where = "place_text"
+
+
+class AnswerUnclear(RuleViolation):
+    """What is told without the answer to the question."""
+
+    code = "answer_unclear"
+    message = "Something is written about {what}, and yet it is not answered with yes that there was one."
+
+
 class SessionInUse(RuleViolation):
     """Lines rest on their session."""
 
@@ -39,19 +56,20 @@ class SessionInUse(RuleViolation):
 
 
 def record_session(entry: Entry, new: fields.NewSession) -> Session:
-    """Record a treatment session; a lapsed credential of its applicator is marked for good."""
+    """Record a treatment session; a lapsed credential or paper of whoever treated is marked for good."""
     unit = entry.get(Unit, new.unit)
     zone = zone_of(entry, entry.get(Property, unit.property_id))
     on = local_date(new.started_at, zone)
-    _check_times(new.started_at, new.ended_at)
+    told = _columns(new)
+    _check(told)
     day = facts.join_day(entry, new.work_day)
     marks = [
         *facts.day_marks(day, unit.property_id),
         *facts.date_marks(day, on, "started_at"),
-        *facts.applicator_marks(entry, new.applicator, on, "applicator"),
+        *people.people_marks(entry, told, on),
     ]
     values = {"property_id": unit.property_id, "time_zone": zone.key, "on_date": on, "marks": marks}
-    return entry.create(Session, id=new.id, **columns(new), **values)
+    return entry.create(Session, id=new.id, **told, **values)
 
 
 def end_session(entry: Entry, wish: fields.EndSession) -> Session:
@@ -64,13 +82,13 @@ def end_session(entry: Entry, wish: fields.EndSession) -> Session:
 
 
 def amend_session(entry: Entry, wish: fields.AmendSession) -> Session:
-    """Correct a session's times or applicator; it is judged anew, and its lines follow its date and its marks."""
+    """Correct a session; times and people are judged anew, and its lines follow its date and its marks."""
     session = facts.living(entry.get(Session, wish.id))
-    values = columns(wish)
+    values = _columns(wish)
     after = vars(session) | values
-    _check_times(after["started_at"], after["ended_at"])
+    _check(after)
     values["on_date"] = local_date(after["started_at"], ZoneInfo(session.time_zone))
-    values["marks"] = facts.judged_anew(entry, session, values, moment="started_at", person="applicator")
+    values["marks"] = facts.judged_anew(entry, session, values, moment="started_at", people=people.JUDGES)
     _carry_to_lines(entry, session, on_date=values["on_date"], marks=values["marks"])
     return entry.change(session, **values)
 
@@ -97,6 +115,33 @@ def _carry_to_lines(entry: Entry, session: Session, **values: Any) -> None:
     for line in lines:
         with area_years.counted_anew(entry, line):
             entry.change(line, **values)
+
+
+def _columns(wish: fields.NewSession | fields.AmendSession) -> dict[str, Any]:
+    """Return the columns of a session; readings stand in the order of time."""
+    values = columns(wish)
+    if wish.helpers:
+        values["helpers"] = [str(helper) for helper in wish.helpers]
+    if wish.weather:
+        values["weather"] = [reading.told() for reading in sorted(wish.weather, key=lambda each: each.at)]
+    if wish.coordinates:
+        values["coordinates"] = wish.coordinates.told()
+    return values
+
+
+def _check(values: Mapping[str, Any]) -> None:
+    """Refuse what cannot be true of one session. Raises ApplicatorOrContractor, PersonTwice, AnswerUnclear and others.
+
+    ``values``: all the columns that a session has, or will have.
+    """
+    _check_times(values["started_at"], values["ended_at"])
+    people.check_people(values)
+    if is_post_box(values["place_text"]):
+        raise PostBoxIsNoPlace
+    if values["incident"].strip() and values["had_incident"] is not True:
+        raise AnswerUnclear(what="an incident", where="incident")
+    if values["customer"].strip() and values["for_a_customer"] is not True:
+        raise AnswerUnclear(what="a customer", where="customer")
 
 
 def _check_times(started_at: datetime, ended_at: datetime | None) -> None:

@@ -56,7 +56,7 @@ def day_shown(here: Here, day: WorkDay) -> DayShown:
         Batch.objects.filter(**in_group, voided_at=None).select_related("mixed_by").order_by("mixed_at", "id")
     )
     sessions = Session.objects.filter(**in_group, voided_at=None, ended_at=None)
-    open_sessions = sessions.select_related("applicator", "unit").order_by("started_at", "id")
+    open_sessions = sessions.select_related("applicator", "contractor", "unit").order_by("started_at", "id")
     lines = list(lines_of(here).filter(work_day=day))
     worked = WorkLine.objects.filter(**in_group, voided_at=None).select_related("unit", "species").order_by("id")
     work_lines = list(worked)
@@ -81,7 +81,7 @@ def day_shown(here: Here, day: WorkDay) -> DayShown:
 def lines_of(here: Here) -> QuerySet[Application]:
     """Return the applications of the group that count, each with what a list of them tells; oldest first."""
     lines = Application.objects.filter(group_id=here.group.id, voided_at=None)
-    told = ("unit", "property", "species", "batch", "session", "session__applicator")
+    told = ("unit", "property", "species", "batch", "session", "session__applicator", "session__contractor")
     return lines.select_related(*told).order_by("on_date", "session__started_at", "id")
 
 

@@ -58,7 +58,7 @@ def end_session(request: HttpRequest, here: Here, session_id: UUID) -> HttpRespo
 
 def _session(here: Here, session_id: UUID) -> Session:
     """Return the group's session; another group's does not exist here."""
-    told = ("unit", "property", "applicator", "work_day")
+    told = ("unit", "property", "applicator", "contractor", "work_day")
     found = Session.objects.select_related(*told).filter(group_id=here.group.id, id=session_id).first()
     if found is None:
         raise Http404

@@ -280,6 +280,7 @@ def check_work(figures, lines, by_hand):
 def check_sessions(figures, sessions):
     assert figures["sessions"] == figures["marks"]["sessions"]["credential_missing"] == len(sessions)
     assert figures["applicators"] == len({session["applicator_id"] for session in sessions})
+    assert figures["contractors"] == 0
 
 
 def check_people(figures, place):

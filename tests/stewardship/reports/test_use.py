@@ -242,3 +242,14 @@ def test_the_same_statements_whatever_the_rows_and_at_most_nine_whatever_the_spl
     split = {by: bool({"product", "active_ingredient"} & set(by)) for by in WIDE if by}
     assert {by: after[by] for by in split} == {by: 9 if is_split else 8 for by, is_split in split.items()}
     assert after[()] == 5
+
+
+def test_what_a_contractor_applied_stands_apart_from_what_members_did(cast, ground):
+    batch, party = ground.batch(), cast.coordinator.does("contractor", "create", name="Bramble & Burr").record.id
+    ground.line(ground.session(), batch, "5")
+    ground.line(ground.session(applicator=None, contractor=party), batch, "7")
+
+    rows = summary(cast, asked_for(("applicator",)))["results"]
+
+    told = {row["keys"]["applicator"]["name"]: (row["keys"]["applicator"]["id"], row["lines"]) for row in rows}
+    assert told == {"Maren Oduya": (str(cast.coordinator.member.id), 1), "a contractor, no member": (None, 1)}

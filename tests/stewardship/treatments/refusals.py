@@ -4,7 +4,7 @@ from stewardship.rules.shares import BatchOverdrawn
 from stewardship.treatments.services import batches, facts, lines, sessions
 from tests.doors import Case, last_act
 from tests.ground import fl_oz, lay_out
-from tests.stewardship.treatments import refusals_of_stock
+from tests.stewardship.treatments import refusals_of_records, refusals_of_stock
 
 NINE, TEN = "2027-05-01T09:00:00-05:00", "2027-05-01T10:00:00-05:00"
 
@@ -79,4 +79,5 @@ CASES = [
     Case(sessions.AlreadyEnded, an_ended_session_ends_at_another_time),
     Case(sessions.SessionInUse, a_session_with_lines_is_voided),
     *refusals_of_stock.CASES,
+    *refusals_of_records.CASES,
 ]
