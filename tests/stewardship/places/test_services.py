@@ -145,5 +145,6 @@ def test_what_the_book_says_of_a_property_is_all_of_it(coordinator):
     told = json.loads(Revision.objects.get(record_id=made.id).content)
     assert told == {
         "name": "Mapped", "address": "", "time_zone": "America/Boise", "jurisdiction": "", "note": "",
-        "boundary": made.boundary, "area_mm2": made.area_mm2,
+        "boundary": made.boundary, "area_mm2": made.area_mm2, "legal_description": "", "county_section": "",
+        "map_number": "",
     }  # fmt: skip
