@@ -1,9 +1,9 @@
-"""What was mixed, used and worked: batches, sessions, applications and work lines. Nothing is deleted."""
+"""What was mixed, used and worked: batches, leftovers, sessions, applications and work lines. Nothing is deleted."""
 
 from api import filtering
 from api.records import GroupRecords
 from stewardship.rules.methods import HERBICIDE_METHODS, MANUAL_METHODS
-from stewardship.treatments.models import Application, Batch, Contractor, HowKnown, Session, WorkLine
+from stewardship.treatments.models import Application, Batch, Contractor, HowKnown, Leftover, Session, WorkLine
 
 
 class FactFilters(filtering.Filters):
@@ -17,9 +17,19 @@ class FactFilters(filtering.Filters):
 
 
 class BatchFilters(FactFilters):
-    """By who mixed it too."""
+    """By who mixed it and by whether it is closed too."""
 
     mixed_by = filtering.Id(field_name="mixed_by_id")
+    closed = filtering.Flag(field_name="closed_at", lookup_expr="isnull", exclude=True)
+
+
+class LeftoverFilters(FactFilters):
+    """By batch, by property, by whether it has ended and by whether its contents are known too."""
+
+    batch = filtering.Id(field_name="batch_id")
+    property = filtering.Id(field_name="property_id")
+    ended = filtering.Flag(field_name="ended_at", lookup_expr="isnull", exclude=True)
+    known = filtering.Flag(field_name="batch_id", lookup_expr="isnull", exclude=True)
 
 
 class PlaceFilters(FactFilters):
@@ -61,6 +71,14 @@ class Batches(GroupRecords):
     at = "batches"
     model = Batch
     filterset_class = BatchFilters
+
+
+class Leftovers(GroupRecords):
+    """What was left in a container, as somebody measured it; without a batch its contents are unknown: do not use."""
+
+    at = "leftovers"
+    model = Leftover
+    filterset_class = LeftoverFilters
 
 
 class Contractors(GroupRecords):

@@ -20,7 +20,7 @@ from api.sensitive_areas import SensitiveAreas
 from api.sign_ups import SignUps
 from api.stock import Lots, StockMovements
 from api.sync import PullEndpoint, PushEndpoint
-from api.treatments import Applications, Batches, Contractors, Sessions, WorkLines
+from api.treatments import Applications, Batches, Contractors, Leftovers, Sessions, WorkLines
 from api.units import Units
 from api.use import UseSummary
 from api.work_days import WorkDays
@@ -44,6 +44,7 @@ RECORDS: tuple[type[GroupRecords], ...] = (
     Lots,
     StockMovements,
     Batches,
+    Leftovers,
     Contractors,
     Sessions,
     Applications,

@@ -1,5 +1,6 @@
 """Derived columns computed again from the lines, for the audit after each test."""
 
+from datetime import UTC
 from typing import Any
 from uuid import UUID
 
@@ -10,19 +11,25 @@ from stewardship.treatments.models import Application, Batch, Lot, StockMovement
 
 
 def of_batches(group_id: UUID) -> dict[UUID, dict[str, Any]]:
-    """Return for each batch the mix, each product and the number of lines that its living lines took out of it."""
-    drawn: dict[UUID, list[Application]] = {}
+    """Return for each batch what living lines and batches took out of it: the mix, each part, and how many they are."""
+    batches = list(Batch.objects.filter(group_id=group_id))
+    draws: dict[UUID, list[tuple[int, list[int]]]] = {batch.id: [] for batch in batches}
+    poured_on: dict[UUID, list[dict[str, Any]]] = {batch.id: [] for batch in batches}
     for line in Application.objects.filter(group_id=group_id, voided_at=None):
-        drawn.setdefault(line.batch_id, []).append(line)
-    return {batch.id: _drawn(batch, drawn.get(batch.id, [])) for batch in Batch.objects.filter(group_id=group_id)}
-
-
-def _drawn(batch: Batch, lines: list[Application]) -> dict[str, Any]:
-    used = [{product["product"]: product["nl"] for product in line.products} for line in lines]
+        draws[line.batch_id].append((line.mix_nl, [product["nl"] for product in line.products]))
+    for child, poured in [(each, poured) for each in batches if not each.voided_at for poured in each.poured_from]:
+        parent, nl = UUID(poured["batch"]), poured["volume"]["nl"]
+        draws[parent].append((nl, [product["nl"] for product in poured["products"]]))
+        at = child.mixed_at.astimezone(UTC).isoformat(timespec="microseconds").replace("+00:00", "Z")
+        poured_on[parent].append({"batch": str(child.id), "nl": nl, "at": at, "how_known": child.how_known})
     return {
-        "used_nl": sum(line.mix_nl for line in lines),
-        "used_parts": [sum(each[part["product"]] for each in used) for part in batch.parts],
-        "lines": len(lines),
+        batch.id: {
+            "used_nl": sum(nl for nl, _ in draws[batch.id]),
+            "used_parts": [sum(parts[place] for _, parts in draws[batch.id]) for place in range(len(batch.parts))],
+            "lines": len(draws[batch.id]),
+            "poured_on": sorted(poured_on[batch.id], key=repr),
+        }
+        for batch in batches
     }
 
 
@@ -30,7 +37,7 @@ def of_units(group_id: UUID) -> dict[UUID, dict[str, Any]]:
     """Return for each unit what its living lines used in each year, summed by species and set of products."""
     found: dict[UUID, dict[str, dict[Any, Any]]] = {id: {} for id in _ids(Unit, group_id)}
     for line in Application.objects.filter(group_id=group_id, voided_at=None).order_by("id"):
-        held = sorted((p["product"], *sorted(a["active_ingredient"] for a in p["actives"])) for p in line.products)
+        held = sorted({(p["product"], *sorted(a["active_ingredient"] for a in p["actives"])) for p in line.products})
         cells = found[line.unit_id].setdefault(str(line.on_date.year), {})
         cells.setdefault((str(line.species_id), *held), []).append(line)
     return {

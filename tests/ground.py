@@ -1,6 +1,7 @@
 """Ground to work on: a property with a unit, species, a product and a batch, entered as a group would enter them."""
 
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Any
 from uuid import UUID
 
@@ -58,6 +59,18 @@ class Ground:
         }
         return by.does("batch", "create", **told | values).record.id
 
+    def leftover(self, batch: UUID | None, ounces: str, by: Someone | None = None, **values: Any) -> UUID:
+        """Measure what is left at noon; without a batch it is a container that was found."""
+        by = by or self.coordinator
+        told = {"batch": batch, "volume": fl_oz(ounces), "how_known": "measured"}
+        told |= {"measured_at": "2027-05-01T12:00:00-05:00", "container": "bottle 3"}
+        return by.does("leftover", "create", **told | values).record.id
+
+    def top_up(self, *poured: dict[str, Any], mix: str = "32", by: Someone | None = None, **values: Any) -> UUID:
+        """Make a new batch of others, and carrier to the line."""
+        told = {"mix": fl_oz(mix), "poured_from": list(poured), "parts": [], "mixed_at": "2027-05-02T09:00:00-05:00"}
+        return self.batch(by, **told | values)
+
     def session(self, by: Someone | None = None, **values: Any) -> UUID:
         """Begin a session at nine in the morning."""
         by = by or self.coordinator
@@ -81,6 +94,11 @@ class Ground:
 def fl_oz(value: str) -> dict[str, str]:
     """Return a volume as it is sent."""
     return {"value": value, "unit": "fl_oz"}
+
+
+def nl(ounces: str) -> int:
+    """Return fluid ounces in nanolitres, rounded once as an entry is (NIST Handbook 44, Appendix C)."""
+    return round(Fraction(ounces) * Fraction(3_785_411_784, 128))
 
 
 def lay_out(coordinator: Someone) -> Ground:

@@ -67,6 +67,7 @@ class Entry:
         self._lists: dict[tuple[type, str, UUID], list[Any]] = {}
         self._wholes: dict[type, list[Any]] = {}
         self._new_ids: set[UUID] = set()
+        self._made: dict[type, list[Any]] = {}
         self._steps: list[Step] = []
         self._rows: list[models.Model] = []
         self._is_written = False
@@ -102,11 +103,12 @@ class Entry:
         return any(step.record is record for step in self._steps)
 
     def load_lists(self, model: type[Record], column: str, ids: Iterable[UUID], *, lock: bool = False) -> None:
-        """Read the records whose ``column`` is one of these ids, with one statement."""
-        wanted = {i for i in ids if (model, column, i) not in self._lists}
+        """Read the records whose ``column`` is one of these ids, with one statement; none points to a new one yet."""
+        unread = {i for i in ids if (model, column, i) not in self._lists}
+        self._lists.update({(model, column, i): [] for i in unread})
+        wanted = unread - self._new_ids
         if not wanted:
             return
-        self._lists.update({(model, column, i): [] for i in wanted})
         for record in self._select(model, lock).filter(**{f"{column}__in": wanted}).order_by("id"):
             if lock:
                 self._locked.add((model, record.id))
@@ -134,6 +136,16 @@ class Entry:
         fresh = [r for r in self.staged(model) if getattr(r, column) == id and r.id not in seen]
         return [r for r in stored if getattr(r, column) == id] + fresh
 
+    def list_beside(self, model: type[R], column: str, target: Record) -> list[R]:
+        """Return ``list_of`` for a record, read with one statement for all records of its type that are known here."""
+        if (model, column, target.id) not in self._lists:
+            self.load_lists(model, column, self.known(type(target)))
+        return self.list_of(model, column, target.id)
+
+    def known(self, model: type[Record]) -> dict[UUID, Any]:
+        """Return the records of a type that were read or made here so far, by id."""
+        return {id: record for (kind, id), record in self._known.items() if kind is model and record is not None}
+
     def load_all(self, model: type[Record]) -> None:
         """Read every record of a small type, with one statement, without a lock."""
         if model not in self._wholes:
@@ -147,7 +159,7 @@ class Entry:
 
     def staged(self, model: type[R]) -> list[R]:
         """Return the records of this type that the entry itself has made so far."""
-        return [step.record for step in self._steps if step.old is None and type(step.record) is model]
+        return list(self._made.get(model, ()))
 
     def cause_of(self, record: Record) -> Cause | None:
         """Return why the entry itself made this record; None if it was there before."""
@@ -168,6 +180,7 @@ class Entry:
         record: R = _new(model, own | values)
         self._known[model, id] = record
         self._new_ids.add(id)
+        self._made.setdefault(model, []).append(record)
         self._stage(record, None, told=True)
         return record
 
@@ -214,6 +227,7 @@ class Entry:
             if step.old is None:
                 self._known[type(step.record), step.record.id] = None
                 self._new_ids.discard(step.record.id)
+                self._made[type(step.record)].pop()
             else:
                 vars(step.record).update(step.old)
         del self._steps[mark:]

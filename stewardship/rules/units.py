@@ -216,6 +216,12 @@ def shown(base: int, unit: str, digits: int = 4) -> str:
     return f"-{text}" if number < 0 and scaled else text
 
 
+def told(base: int, unit: str, digits: int = 4) -> str:
+    """Return an amount in words for a sentence: 10 fluid ounces."""
+    number = shown(base, unit, digits)
+    return f"{number} {UNITS[unit].name_one if number == '1' else UNITS[unit].name_many}"
+
+
 @lru_cache(maxsize=4096, typed=True)  # typed: True and 1.0 must not find what 1 has left
 def _to_base(value: Fraction | int | str, unit: str, dimension: Dimension, where: str) -> int:
     number = exact(value, where=where)

@@ -63,11 +63,13 @@ def _name_ahead(entry: Entry, atoms: list[Atom], locked: dict[Any, set[UUID]]) -
     wanted: dict[Ahead, set[UUID]] = {}
     for atom in atoms:
         assert atom.verb
-        for path, ahead in atom.verb.ahead.items():
+        for path, ahead in atom.verb.looked_up():
             wanted.setdefault(ahead, set()).update(_ids_at(path, atom))
-    for ahead, ids in sorted(wanted.items(), key=lambda each: write_order(each[0].source)):
+    for ahead, ids in wanted.items():
+        if not ids:
+            continue
         found = ahead.source._default_manager.filter(group_id=entry.group_id, **{f"{ahead.key}__in": ids})
-        locked.setdefault(ahead.model, set()).update(found.values_list(ahead.points, flat=True))
+        locked.setdefault(ahead.model, set()).update(id for id in found.values_list(ahead.points, flat=True) if id)
 
 
 def _ids_at(path: str, atom: Atom) -> Iterable[UUID]:

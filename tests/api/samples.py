@@ -131,6 +131,18 @@ FIELDS: dict[tuple[str, str], Fields] = {
         "name": "Bramble & Burr Land Care", "licence_number": "B-77", "licence_valid_to": "2027-12-31",
     },
     ("contractor", "amend"): note,
+    ("batch", "close"): lambda s: {"closed_at": NOON, "reason": "the can was knocked over"},
+    ("batch", "reopen"): why,
+    ("leftover", "create"): lambda s: {
+        "volume": amount("20"), "how_known": "estimated", "measured_at": MORNING, "container": "jug without a tag",
+    },
+    ("leftover", "amend"): note,
+    ("leftover", "end"): lambda s: {"ended_at": NOON, "end": "measured_again"},
+    ("leftover", "identify"): lambda s: {
+        "batch": s.id("batch"), "evidence": "its tag was found in the shed", "reason": "tag found",
+    },
+    ("leftover", "void"): why,
+    ("leftover", "reinstate"): why,
     ("session", "create"): lambda s: {"unit": s.id("unit"), "applicator": s.own, "started_at": MORNING},
     ("session", "end"): lambda s: {"ended_at": NOON},
     ("session", "amend"): note,
@@ -154,6 +166,9 @@ FIELDS: dict[tuple[str, str], Fields] = {
     ("season_report", "create"): lambda s: {"property": s.id("property"), "season": s.id("season")},
 }  # fmt: skip
 
+IN_LISTS: dict[str, dict[str, Any]] = {"poured_from": {"volume": amount("1")}}
+"""List that a sample leaves empty -> what stands in it beside an id that is tried there."""
+
 BEFORE: dict[tuple[str, str], tuple[tuple[str, str], ...]] = {
     ("member", "reinstate"): (("member", "end"),),
     ("sensitive_area", "reinstate"): (("sensitive_area", "retire"),),
@@ -174,6 +189,8 @@ BEFORE: dict[tuple[str, str], tuple[tuple[str, str], ...]] = {
     ("lot", "reinstate"): (("lot", "void"),),
     ("stock_movement", "reinstate"): (("stock_movement", "void"),),
     ("batch", "reinstate"): (("batch", "void"),),
+    ("batch", "reopen"): (("batch", "close"),),
+    ("leftover", "reinstate"): (("leftover", "void"),),
     ("session", "reinstate"): (("session", "void"),),
     ("application", "reinstate"): (("application", "void"),),
     ("work_line", "reinstate"): (("work_line", "void"),),

@@ -14,7 +14,7 @@ from api.filtering import Id
 from stewardship.journal.references import references
 from stewardship.sync.verbs import VERBS
 from tests.api.routes import NO_IDS, ask, client_of, place, routes, stage
-from tests.api.samples import Scene
+from tests.api.samples import IN_LISTS, Scene
 from tests.cast import sent
 
 APPS = sorted({verb.record._meta.app_label for verb in VERBS.values()})
@@ -33,7 +33,8 @@ def put(body: dict[str, Any], path: str, id: str) -> dict[str, Any]:
     if not rest:
         return body | {stem: [id] if name.endswith("[]") else id}
     if name.endswith("[]"):
-        return body | {stem: [put(body[stem][0], rest, id), *body[stem][1:]]}
+        first, *others = body.get(stem) or [IN_LISTS[stem]]
+        return body | {stem: [put(first, rest, id), *others]}
     return body | {stem: put(body[stem], rest, id)}
 
 

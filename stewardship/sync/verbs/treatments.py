@@ -1,4 +1,4 @@
-"""Verbs of batches, sessions, applications and work lines."""
+"""Verbs of batches, leftovers, sessions, applications and work lines."""
 
 from typing import Any
 
@@ -8,18 +8,20 @@ from stewardship.journal.models import Record
 from stewardship.places.models import Property, Unit
 from stewardship.sync.verbs.verb import Ahead, Listed, Verb, Verbs, enter_and_amend
 from stewardship.treatments import fields
-from stewardship.treatments.models import Application, Batch, Contractor, Session, WorkLine
-from stewardship.treatments.services import batches, contractors, lines, sessions
+from stewardship.treatments.models import Application, Batch, Contractor, Leftover, PouredFrom, Session, WorkLine
+from stewardship.treatments.services import batches, closing, contractors, leftovers, lines, sessions
 
 MAY = "record_work"
 _DRAWN_ON: dict[str, type[Record]] = {"session_id": Session, "batch_id": Batch}
 _LINES = (Application, "session_id")
-_COUNTED_IN = {"id": Ahead(Application, "id", "unit_id", Unit)}
+_COUNTED_IN = Ahead(Application, "id", "unit_id", Unit)
 """The unit in whose area-year ledger a line counts."""
 _HELD: dict[str, Listed | tuple[Listed, ...]] = {
     "applicator": (Credential, "holder_id"),
     "supervisor": (Credential, "holder_id"),
 }
+_OF_A_BATCH = Ahead(Leftover, "id", "batch_id", Batch)
+_PARENTS = (Ahead(PouredFrom, "batch_id", "parent_id", Batch), Ahead(PouredFrom, "batch_id", "leftover_id", Leftover))
 _PLACE = {"unit": ("property_id", Property)}
 
 
@@ -39,6 +41,7 @@ VERBS: Verbs = {
         batches.record_batch,
         MAY,
         lists={"mixed_by": (Credential, "holder_id")},
+        ahead={"poured_from[].leftover": _OF_A_BATCH},
     ),
     **_own(
         Batch,
@@ -46,8 +49,18 @@ VERBS: Verbs = {
         fields.AmendBatch,
         batches.amend_batch,
         lists={"mixed_by": (Credential, "holder_id")},
+        ahead={"id": _PARENTS},
     ),
-    **_void_and_reinstate(Batch, batches.void_batch, batches.reinstate_batch),
+    **_void_and_reinstate(Batch, batches.void_batch, batches.reinstate_batch, ahead={"id": _PARENTS}),
+    ("batch", "close"): Verb(Batch, fields.CloseBatch, closing.close_batch, MAY, own=True),
+    **_own(Batch, "reopen", Target, closing.reopen_batch),
+    ("leftover", "create"): Verb(Leftover, fields.NewLeftover, leftovers.record_leftover, MAY),
+    **_own(Leftover, "amend", fields.AmendLeftover, leftovers.amend_leftover, ahead={"id": _OF_A_BATCH}),
+    ("leftover", "end"): Verb(Leftover, fields.EndLeftover, leftovers.end_leftover, MAY),
+    ("leftover", "identify"): Verb(
+        Leftover, fields.IdentifyLeftover, leftovers.identify_leftover, "amend_anyones", reason=True
+    ),
+    **_void_and_reinstate(Leftover, leftovers.void_leftover, leftovers.reinstate_leftover, ahead={"id": _OF_A_BATCH}),
     **enter_and_amend(
         Contractor,
         "manage_contractors",
@@ -78,11 +91,18 @@ VERBS: Verbs = {
         fields.NewApplication,
         lines.record_application,
         MAY,
-        ahead={"session": Ahead(Session, "id", "unit_id", Unit)},
+        ahead={"session": Ahead(Session, "id", "unit_id", Unit), "leftover": _OF_A_BATCH},
     ),
-    **_own(Application, "amend", fields.AmendApplication, lines.amend_application, behind=_DRAWN_ON, ahead=_COUNTED_IN),
+    **_own(
+        Application,
+        "amend",
+        fields.AmendApplication,
+        lines.amend_application,
+        behind=_DRAWN_ON,
+        ahead={"id": _COUNTED_IN},
+    ),
     **_void_and_reinstate(
-        Application, lines.void_application, lines.reinstate_application, behind=_DRAWN_ON, ahead=_COUNTED_IN
+        Application, lines.void_application, lines.reinstate_application, behind=_DRAWN_ON, ahead={"id": _COUNTED_IN}
     ),
     ("work_line", "create"): Verb(WorkLine, fields.NewWorkLine, lines.record_work_line, MAY, through=_PLACE),
     **_own(WorkLine, "amend", fields.AmendWorkLine, lines.amend_work_line),

@@ -4,6 +4,8 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
+from django.db.models import Model
+
 from stewardship.journal.fields import Closed
 from stewardship.journal.models import Record
 
@@ -27,7 +29,7 @@ class Verb:
     """Records that the target points to and the service changes or sums: column -> model; locked."""
     through: Mapping[str, tuple[str, type[Record]]] = field(default_factory=dict)
     """Records that one named in the fields points to: field -> (its column, model); read, not locked."""
-    ahead: Mapping[str, "Ahead"] = field(default_factory=dict)
+    ahead: Mapping[str, "Ahead | tuple[Ahead, ...]"] = field(default_factory=dict)
     """Records that others point to and the service changes: path of the field that names those -> where their ids are
     found, without a lock, so that all are locked in the one order."""
     carried: tuple["Listed", ...] = ()
@@ -44,6 +46,12 @@ class Verb:
             for key in keys if isinstance(keys[0], tuple) else (keys,):
                 yield name, key
 
+    def looked_up(self) -> Iterator[tuple[str, "Ahead"]]:
+        """Give each field of ``ahead`` with each of the places where ids are found."""
+        for name, places in self.ahead.items():
+            for place in (places,) if isinstance(places, Ahead) else places:
+                yield name, place
+
 
 Listed = tuple[type[Record], str]
 
@@ -51,7 +59,7 @@ Listed = tuple[type[Record], str]
 class Ahead(NamedTuple):
     """Where the ids of records to lock stand: in ``points`` of the ``source`` rows whose ``key`` is what was named."""
 
-    source: type[Record]
+    source: type[Model]
     key: str
     points: str
     model: type[Record]

@@ -7,16 +7,18 @@ from msgspec import UNSET, Meta, UnsetType
 
 from stewardship.accounts.models import Member
 from stewardship.catalog.models import Product
-from stewardship.journal.fields import Amend, Closed, Moment, Name, New, Ref, Text
+from stewardship.journal.fields import Amend, Closed, Moment, Name, New, Ref, Target, Text
 from stewardship.treatments.fields.amounts import Carrier, HowKnown, SomeVolume
+from stewardship.treatments.models import Batch, Leftover
 from stewardship.workdays.models import WorkDay
 
 
 class Part(Closed, frozen=True):
-    """A product in a mix: the undiluted volume that was poured in."""
+    """A product in a mix: the undiluted volume that was poured in, and what had been planned."""
 
     product: Annotated[UUID, Ref(Product)]
     volume: SomeVolume
+    planned: SomeVolume | None = None
 
 
 class Adjuvant(Closed, frozen=True):
@@ -26,18 +28,39 @@ class Adjuvant(Closed, frozen=True):
     volume: SomeVolume
 
 
+class Poured(Closed, frozen=True):
+    """What was poured in of another batch; of a leftover all of it, unless a volume is given."""
+
+    batch: Annotated[UUID, Ref(Batch, lock=True)] | None = None
+    leftover: Annotated[UUID, Ref(Leftover, lock=True)] | None = None
+    volume: SomeVolume | None = None
+
+    def __post_init__(self) -> None:
+        """Refuse what comes out of nothing, and a batch without a volume."""
+        if self.leftover is None and (self.batch is None or self.volume is None):
+            raise ValueError("Name the leftover that was poured in, or the batch and how much of it.")
+
+
 class NewBatch(New, frozen=True):
-    """A batch that was mixed."""
+    """A batch that was mixed: of products, or topped up from other batches, or both."""
 
     mixed_at: Moment
     mixed_by: Annotated[UUID, Ref(Member)]
     mix: SomeVolume
     how_known: HowKnown
     carrier: Carrier
-    parts: Annotated[list[Part], Meta(min_length=1, max_length=10)]
+    mixed_where: Text = ""
+    carrier_volume: SomeVolume | None = None
+    parts: Annotated[list[Part], Meta(max_length=10)] = []
     adjuvants: Annotated[list[Adjuvant], Meta(max_length=10)] = []
+    poured_from: Annotated[list[Poured], Meta(max_length=10)] = []
     work_day: Annotated[UUID, Ref(WorkDay, lock=True)] | None = None
     note: Text = ""
+
+    def __post_init__(self) -> None:
+        """Refuse a mix of nothing."""
+        if not (self.parts or self.poured_from):
+            raise ValueError("Say what was poured in: at least one product, or a batch that was topped up.")
 
 
 class AmendBatch(Amend, frozen=True):
@@ -45,9 +68,17 @@ class AmendBatch(Amend, frozen=True):
 
     mixed_at: Moment | UnsetType = UNSET
     mixed_by: Annotated[UUID, Ref(Member)] | UnsetType = UNSET
+    mixed_where: Text | UnsetType = UNSET
     mix: SomeVolume | UnsetType = UNSET
     how_known: HowKnown | UnsetType = UNSET
     carrier: Carrier | UnsetType = UNSET
-    parts: Annotated[list[Part], Meta(min_length=1, max_length=10)] | UnsetType = UNSET
+    carrier_volume: SomeVolume | None | UnsetType = UNSET
+    parts: Annotated[list[Part], Meta(max_length=10)] | UnsetType = UNSET
     adjuvants: Annotated[list[Adjuvant], Meta(max_length=10)] | UnsetType = UNSET
     note: Text | UnsetType = UNSET
+
+
+class CloseBatch(Target, frozen=True):
+    """The end of a batch's account: what was mixed is what was used, left, disposed and lost."""
+
+    closed_at: Moment

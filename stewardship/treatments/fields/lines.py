@@ -10,7 +10,7 @@ from stewardship.journal.fields import Amend, Moment, New, Ref, Text
 from stewardship.places.models import Unit
 from stewardship.rules.methods import HerbicideMethod, ManualMethod
 from stewardship.treatments.fields.amounts import HowKnown, Minutes, SomeArea, SomeVolume, Stems
-from stewardship.treatments.models import Batch, Session
+from stewardship.treatments.models import Batch, Leftover, Session
 from stewardship.workdays.models import WorkDay
 
 LongestWait = Literal["", "under_1_min", "1_to_5_min", "5_to_15_min", "15_to_60_min", "60_min_or_more"]
@@ -18,14 +18,18 @@ LongestWait = Literal["", "under_1_min", "1_to_5_min", "5_to_15_min", "15_to_60_
 
 
 class NewApplication(New, frozen=True):
-    """What was used of a batch on one species by one method, in the session's unit unless another is named."""
+    """What was used of a batch on one species by one method, in the session's unit unless another is named.
+
+    Instead of the batch, or beside it, a leftover of it may be named.
+    """
 
     session: Annotated[UUID, Ref(Session, lock=True)]
-    batch: Annotated[UUID, Ref(Batch, lock=True)]
     species: Annotated[UUID, Ref(Species)]
     method: HerbicideMethod
     mix: SomeVolume
     how_known: HowKnown
+    batch: Annotated[UUID, Ref(Batch, lock=True)] | None = None
+    leftover: Annotated[UUID, Ref(Leftover, lock=True)] | None = None
     unit: Annotated[UUID, Ref(Unit, lock=True)] | None = None
     stems: Stems | None = None
     area: SomeArea | None = None
@@ -34,6 +38,11 @@ class NewApplication(New, frozen=True):
     is_spot: bool = False
     is_follow_up: bool | None = None
     note: Text = ""
+
+    def __post_init__(self) -> None:
+        """Refuse a use of nothing."""
+        if self.batch is None and self.leftover is None:
+            raise ValueError("Name the batch, or the leftover, that this was used of.")
 
 
 class AmendApplication(Amend, frozen=True):

@@ -1,8 +1,9 @@
 """What is in stock, mixed, treated and worked, by whom, and the rows that totals are summed from."""
 
-from stewardship.treatments.models.batches import Batch
+from stewardship.treatments.models.batches import Batch, PouredFrom
 from stewardship.treatments.models.contractors import Contractor
 from stewardship.treatments.models.facts import Fact, HowKnown, Voidable
+from stewardship.treatments.models.leftovers import End, Leftover
 from stewardship.treatments.models.lines import ActiveUse, Application, Line, ProductUse, WorkLine
 from stewardship.treatments.models.sessions import Session
 from stewardship.treatments.models.stock import Lot, StockMovement
@@ -12,10 +13,13 @@ __all__ = [
     "Application",
     "Batch",
     "Contractor",
+    "End",
     "Fact",
     "HowKnown",
+    "Leftover",
     "Line",
     "Lot",
+    "PouredFrom",
     "ProductUse",
     "Session",
     "StockMovement",

@@ -11,6 +11,7 @@ from stewardship.journal.models import Projection
 from stewardship.places.models import Property, Unit
 from stewardship.treatments.models.batches import Batch
 from stewardship.treatments.models.facts import Fact, HowKnown
+from stewardship.treatments.models.leftovers import Leftover
 from stewardship.treatments.models.sessions import Session
 
 
@@ -21,6 +22,20 @@ def _in_one_measure(name: str) -> models.CheckConstraint:
 def _amounts(part: dict[str, Any]) -> dict[str, int | None]:
     """Return a product's amount in its own measure: a liquid in nL, a dry one in µg."""
     return {"product_nl": part.get("nl"), "dry_product_ug": part.get("ug")}
+
+
+def _together(one: dict[str, Any], other: dict[str, Any]) -> dict[str, Any]:
+    """Return two shares of one product as one; what one of them does not know is unknown."""
+    actives = {active["active_ingredient"]: active for active in one["actives"]}
+    for active in other["actives"]:
+        id = active["active_ingredient"]
+        actives[id] = _added(actives[id], active, ("ai_ug", "ae_ug")) if id in actives else active
+    return _added(one, other, ("nl", "ug")) | {"actives": list(actives.values())}
+
+
+def _added(one: dict[str, Any], other: dict[str, Any], names: tuple[str, ...]) -> dict[str, Any]:
+    pairs = {name: (one[name], other[name]) for name in names if name in one and name in other}
+    return one | {name: None if None in pair else sum(pair) for name, pair in pairs.items()}
 
 
 class ProductUse(Projection):
@@ -113,6 +128,7 @@ class Application(Line):
 
     session = models.ForeignKey(Session, models.PROTECT, related_name="applications", db_index=False)
     batch = models.ForeignKey(Batch, models.PROTECT, related_name="applications", db_index=False)
+    leftover = models.ForeignKey(Leftover, models.PROTECT, null=True, related_name="+", db_index=False)
     mix_nl = models.BigIntegerField("mix used [nL]")
     mix_value = models.CharField(max_length=40)
     mix_unit = models.CharField(max_length=20)
@@ -143,8 +159,17 @@ class Application(Line):
 
     def live_products(self) -> list[dict[str, Any]]:
         """Return the products that count in totals: none once the line is voided."""
-        products: list[dict[str, Any]] = self.products
-        return [] if self.voided_at else products
+        return [] if self.voided_at else self.products_used()
+
+    def products_used(self) -> list[dict[str, Any]]:
+        """Return each product of the line once.
+
+        ``products`` has one twice where its label changed between two batches that were poured together.
+        """
+        found: dict[str, dict[str, Any]] = {}
+        for part in self.products:
+            found[part["product"]] = _together(found[part["product"]], part) if part["product"] in found else part
+        return list(found.values())
 
 
 class WorkLine(Line):

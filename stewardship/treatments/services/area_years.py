@@ -31,7 +31,7 @@ def counted_anew(entry: Entry, line: Application) -> Iterator[None]:
 
 def use_of(line: Application) -> Use:
     """Return what a line used, as the ledger counts it."""
-    return Use(species=str(line.species_id), products=line.products, stems=line.stems)
+    return Use(species=str(line.species_id), products=line.products_used(), stems=line.stems)
 
 
 def _moved(entry: Entry, line: Application, move: Callable[[Years, int, Use], Years]) -> Unit:

@@ -1,6 +1,6 @@
-"""A batch is mixed, corrected, voided; a line takes from it and gives back."""
+"""A batch is mixed, topped up, corrected, voided."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -10,18 +10,17 @@ from stewardship.catalog.labels import ingredient_snapshot
 from stewardship.catalog.models import Product
 from stewardship.errors import RuleViolation
 from stewardship.journal.book import Entry
-from stewardship.journal.fields import Target, Volume, columns
+from stewardship.journal.fields import Target, columns, no_quantity
 from stewardship.places.zones import group_zone
+from stewardship.rules.balances import Statement, tolerance_nl
 from stewardship.rules.dates import local_date
-from stewardship.rules.figures import from_exact_text
-from stewardship.rules.shares import share_nl, substance_ug, take_nl
+from stewardship.rules.units import told
 from stewardship.treatments import fields
-from stewardship.treatments.models import Application, Batch
-from stewardship.treatments.services import facts
+from stewardship.treatments.models import Batch
+from stewardship.treatments.services import facts, top_ups
 from stewardship.workdays.models import WorkDay
 
 MADE_OF = ("mix_nl", "parts", "adjuvants", "carrier")
-NO_CARRIER = "none"
 
 
 class PartsAboveMix(RuleViolation):
@@ -40,137 +39,140 @@ class PartTwice(RuleViolation):
     where = "parts"
 
 
+class NothingPoured(RuleViolation):
+    """A mix is made of something."""
+
+    code = "nothing_poured"
+    message = "Nothing would be left that this batch was made of. Void it if it was never mixed."
+    where = "parts"
+
+
 class BatchInUse(RuleViolation):
     """What was drawn from a batch rests on what it was made of."""
 
     code = "batch_in_use"
-    message = "This batch was drawn from already. Void the lines that used it first."
+    message = (
+        "This batch was drawn from already. Void first what drew on it: lines, batches that it was poured into, "
+        "movements."
+    )
+
+
+class BatchClosed(RuleViolation):
+    """A closed batch has its difference booked on what it was made of."""
+
+    code = "batch_closed"
+    message = "This batch is closed. Reopen it first, and say why."
 
 
 def record_batch(entry: Entry, new: fields.NewBatch) -> Batch:
-    """Record a batch that was mixed, with its products' label strengths as they stood."""
+    """Record a batch that was mixed, with its products' label strengths as they stood.
+
+    What was poured in of another batch is taken out of that, and comes with its share of each product.
+    """
     zone = _zone(entry, new)
     on = local_date(new.mixed_at, zone)
-    values = columns(new) | _made_of(entry, new, None) | {"on_date": on, "time_zone": zone.key}
-    values["used_parts"] = [0] * len(values["parts"])
+    poured = top_ups.pour(entry, new.poured_from)
+    top_ups.check_carriers(entry, new.carrier, poured)
+    values = _columns(new) | {"poured_from": poured} | _made_of(entry, new, None, poured)
+    values |= {"on_date": on, "time_zone": zone.key, "used_parts": [0] * len(values["parts"])}
     day = facts.join_day(entry, new.work_day)
     values["marks"] = [
         *facts.day_marks(day),
         *facts.date_marks(day, on, "mixed_at"),
         *facts.applicator_marks(entry, new.mixed_by, on, "mixed_by"),
-        *_mix_marks(values),
+        *_mix_marks(entry, values),
     ]
-    return entry.create(Batch, id=new.id, **values)
+    batch = entry.create(Batch, id=new.id, **values)
+    top_ups.hand_on(entry, batch)
+    return batch
 
 
 def amend_batch(entry: Entry, wish: fields.AmendBatch) -> Batch:
-    """Correct a batch; what it is made of only while no line draws on it. Another mixer or date is judged anew."""
+    """Correct a batch; what it is made of only while nothing draws on it. Another mixer or date is judged anew."""
     batch = facts.living(entry.get(Batch, wish.id))
-    values = columns(wish) | _made_of(entry, wish, batch)
+    values = _columns(wish) | _made_of(entry, wish, batch, batch.poured_from)
     after = vars(batch) | values
-    if batch.lines and any(after[name] != getattr(batch, name) for name in MADE_OF):
-        raise BatchInUse
-    if not batch.lines:
+    if any(after[name] != getattr(batch, name) for name in MADE_OF):
+        _check_free(batch)
+        top_ups.check_carriers(entry, after["carrier"], batch.poured_from)
         values["used_parts"] = [0] * len(values["parts"])
     values["on_date"] = local_date(after["mixed_at"], ZoneInfo(batch.time_zone))
     marks = facts.judged_anew(entry, batch, values, moment="mixed_at", people={"mixed_by": facts.applicator_marks})
     kept = [mark for mark in marks if mark["field"] != "parts"]
-    return entry.change(batch, **values | {"marks": kept + _mix_marks(after)})
+    entry.change(batch, **values | {"marks": kept + _mix_marks(entry, after)})
+    top_ups.restate(entry, batch)
+    return batch
 
 
 def void_batch(entry: Entry, wish: Target) -> Batch:
-    """Take a batch out of the books; refused while lines draw on it."""
+    """Take a batch out of the books; refused while anything draws on it. What was poured in goes back."""
     batch = entry.get(Batch, wish.id)
-    if batch.lines:
-        raise BatchInUse
+    if batch.voided_at:
+        return batch
+    _check_free(batch)
+    top_ups.take_back(entry, batch)
     return facts.void(entry, batch)
 
 
 def reinstate_batch(entry: Entry, wish: Target) -> Batch:
-    """Put a voided batch back."""
-    return entry.change(facts.voided(entry, Batch, wish), voided_at=None)
+    """Put a voided batch back; what was poured in is taken again, as far as it is still there."""
+    batch = facts.voided(entry, Batch, wish)
+    if not batch.poured_from:
+        return entry.change(batch, voided_at=None)
+    poured = top_ups.pour_again(entry, batch.poured_from)
+    values = {"poured_from": poured} | _made_of(entry, fields.AmendBatch(id=batch.id), batch, poured)
+    entry.change(batch, voided_at=None, **values)
+    top_ups.hand_on(entry, batch)
+    return batch
 
 
-def take(entry: Entry, batch: Batch, wanted_nl: int) -> tuple[int, list[dict[str, Any]]]:
-    """Take mix [nL] out of a batch: return what is taken and each product's share of it.
-
-    The line that leaves no mix takes all product left. Raises BatchOverdrawn.
-    """
-    facts.living(batch)
-    mix_nl = take_nl(left_nl=batch.left_nl, wanted_nl=wanted_nl, entries=batch.lines + 1)
-    shares = [
-        share_nl(
-            product_nl=part["nl"],
-            total_nl=batch.mix_nl,
-            mix_nl=mix_nl,
-            mix_left_nl=batch.left_nl,
-            product_left_nl=part["nl"] - used,
-        )
-        for part, used in zip(batch.parts, batch.used_parts, strict=True)
-    ]
-    _move(entry, batch, mix_nl, shares, lines=1)
-    return mix_nl, [_use(part, nl) for part, nl in zip(batch.parts, shares, strict=True)]
-
-
-def give_back(entry: Entry, batch: Batch, application: Application) -> None:
-    """Put a line's mix and products back into its batch."""
-    _move(entry, batch, -application.mix_nl, [-product["nl"] for product in application.products], lines=-1)
-
-
-def _move(entry: Entry, batch: Batch, mix_nl: int, shares: Sequence[int], lines: int) -> None:
-    used_parts = [used + share for used, share in zip(batch.used_parts, shares, strict=True)]
-    entry.change(batch, used_nl=batch.used_nl + mix_nl, used_parts=used_parts, lines=batch.lines + lines)
-
-
-def _use(part: dict[str, Any], product_nl: int) -> dict[str, Any]:
-    """Return one product's share of a line, with the active ingredient and acid in it, or None where unknown."""
-    actives = [
-        {
-            "active_ingredient": active["active_ingredient"],
-            "ai_ug": _substance(product_nl, active["ai_g_l"]),
-            "ae_ug": _substance(product_nl, active["ae_g_l"]),
-        }
-        for active in part["ingredients"]
-    ]
-    return {"product": part["product"], "nl": product_nl, "actives": actives}
-
-
-def _substance(product_nl: int, g_per_l: str | None) -> int | None:
-    return None if g_per_l is None else substance_ug(product_nl=product_nl, g_per_l=from_exact_text(g_per_l))
+def _check_free(batch: Batch) -> None:
+    if batch.lines:
+        raise BatchInUse
+    if batch.closed_at:
+        raise BatchClosed
 
 
 def _zone(entry: Entry, new: fields.NewBatch) -> ZoneInfo:
     return entry.get(WorkDay, new.work_day).zone() if new.work_day else group_zone(entry)
 
 
-def _made_of(entry: Entry, wish: fields.NewBatch | fields.AmendBatch, batch: Batch | None) -> dict[str, Any]:
+def _columns(wish: Any) -> dict[str, Any]:
+    """Return the columns of a batch; a carrier that was not measured is three empty columns."""
+    values = columns(wish)
+    if wish.carrier_volume is None:
+        del values["carrier_volume"]
+        values |= no_quantity("carrier_volume", "nl")
+    return values
+
+
+# -- what it is made of ----------------------------------------------------------------------------
+
+
+def _made_of(
+    entry: Entry, wish: fields.NewBatch | fields.AmendBatch, batch: Batch | None, poured: top_ups.Contents
+) -> dict[str, Any]:
     """Return what the batch is made of once the wish is done; what is not sent stays as it was."""
     parts = _sent(wish.parts, lambda part: _part(entry, part), batch and batch.parts)
     adjuvants = _sent(wish.adjuvants, _adjuvant, batch and batch.adjuvants)
-    values = {"mix_nl": batch and batch.mix_nl} | columns(wish)
-    _check_sum(values["mix_nl"], parts, adjuvants)
-    return {"parts": parts, "adjuvants": adjuvants}
-
-
-def _sent(items: Any, told: Callable[[Any], dict[str, Any]], before: Any) -> list[dict[str, Any]]:
-    return before if items is UNSET else [told(item) for item in items]
-
-
-def _mix_marks(made_of: Mapping[str, Any]) -> facts.Marks:
-    """Return what to mark about a mix that was carried in nothing, yet holds more than was poured in."""
-    contents = [each["nl"] for each in (*made_of["parts"], *made_of["adjuvants"])]
-    if made_of["carrier"] != NO_CARRIER or made_of["mix_nl"] <= sum(contents) + len(contents) + 1:
-        return []
-    detail = "Nothing was mixed in, and yet the products come to less than the mix. Check the amounts."
-    return [facts.mark("parts_below_mix", detail, "parts")]
-
-
-def _check_sum(mix_nl: int, parts: list[dict[str, Any]], adjuvants: list[dict[str, Any]]) -> None:
-    """Refuse what is impossible; each entry was rounded once, so each may add one nanolitre."""
+    if not parts and not poured:
+        raise NothingPoured
     if len({part["product"] for part in parts}) < len(parts):
         raise PartTwice
-    amounts = [each["nl"] for each in (*parts, *adjuvants)]
-    if sum(amounts) > mix_nl + len(amounts) + 1:
+    top_ups.check_compatible(entry, poured, parts)
+    with_parts, with_adjuvants = top_ups.inherited(entry, poured)
+    made = {"parts": top_ups.merged(parts + with_parts), "adjuvants": top_ups.merged(adjuvants + with_adjuvants)}
+    _check_sum((vars(batch) if batch else {}) | columns(wish), [*made["parts"], *made["adjuvants"]])
+    return made
+
+
+def _sent(items: Any, kept: Callable[[Any], dict[str, Any]], before: Any) -> top_ups.Contents:
+    return top_ups.afresh(before) if items is UNSET else [kept(item) for item in items]
+
+
+def _check_sum(values: Mapping[str, Any], contents: top_ups.Contents) -> None:
+    """Refuse what is impossible; each entry was rounded once, so each may add one nanolitre."""
+    if sum(each["nl"] for each in contents) > values["mix_nl"] + len(contents) + 1:
         raise PartsAboveMix
 
 
@@ -178,16 +180,63 @@ def _part(entry: Entry, part: fields.Part) -> dict[str, Any]:
     product = entry.get(Product, part.product)
     return {
         "product": str(product.id),
+        "name": product.name,
         "registration_no": product.registration_no,
+        "signal_word": product.signal_word,
         "nl": part.volume.amount(),
-        "volume": _volume(part.volume),
+        "volume": top_ups.volume_of(part.volume),
+        "planned": top_ups.volume_of(part.planned) if part.planned else None,
         "ingredients": ingredient_snapshot(product),
     }
 
 
 def _adjuvant(adjuvant: fields.Adjuvant) -> dict[str, Any]:
-    return {"name": adjuvant.name, "nl": adjuvant.volume.amount(), "volume": _volume(adjuvant.volume)}
+    volume = top_ups.volume_of(adjuvant.volume)
+    return {"name": adjuvant.name, "nl": volume["nl"], "volume": volume}
 
 
-def _volume(volume: Volume) -> dict[str, Any]:
-    return {"value": volume.value, "unit": volume.unit, "nl": volume.amount()}
+# -- what is marked about it -----------------------------------------------------------------------
+
+
+def _mix_marks(entry: Entry, made: Mapping[str, Any]) -> facts.Marks:
+    """Return what to mark about what a batch is made of."""
+    fresh = top_ups.afresh(made["parts"])
+    return [
+        *_below_mix(made),
+        *_sum_differs(made),
+        *(_not_marked(one, other) for one, other in top_ups.not_compatible(entry, fresh)),
+    ]
+
+
+def _below_mix(made: Mapping[str, Any]) -> facts.Marks:
+    """Return what to mark about a mix that was carried in nothing, yet holds more than was poured in."""
+    contents = [each["nl"] for each in (*made["parts"], *made["adjuvants"])]
+    if made["carrier"] != top_ups.NO_CARRIER or made["mix_nl"] <= sum(contents) + len(contents) + 1:
+        return []
+    detail = "Nothing was mixed in, and yet the products come to less than the mix. Check the amounts."
+    return [facts.mark("parts_below_mix", detail, "parts")]
+
+
+def _sum_differs(made: Mapping[str, Any]) -> facts.Marks:
+    """Return what to mark where everything poured in does not make the finished mix, as far as measuring can tell.
+
+    The tolerance is that of a batch's balance: common practice, no source. Where the carrier was not measured, only
+    more than the mix can be told.
+    """
+    mix_nl, unit = made["mix_nl"], made["mix_unit"]
+    poured = [each["volume"]["nl"] for each in made["poured_from"]]
+    poured += [each["nl"] for each in top_ups.afresh([*made["parts"], *made["adjuvants"]])]
+    carrier_nl = made["carrier_volume_nl"]
+    poured_nl = sum(poured) + (carrier_nl or 0)
+    stated = [(mix_nl, Statement(made["how_known"])), *((nl, Statement()) for nl in (*poured, carrier_nl or 0))]
+    over_nl = poured_nl - mix_nl
+    tolerance = tolerance_nl(mix_nl, stated)
+    if over_nl <= tolerance and (carrier_nl is None or over_nl >= -tolerance):
+        return []
+    detail = f"What was poured in comes to {told(poured_nl, unit)}, the finished mix to {told(mix_nl, unit)}."
+    return [facts.mark("sum_differs", f"{detail} Measure again, or check the amounts and their units.", "parts")]
+
+
+def _not_marked(one: str, other: str) -> dict[str, str]:
+    detail = f"{one} and {other} are not marked as compatible. Their labels say whether they may be mixed."
+    return facts.mark("not_marked_compatible", detail, "parts")

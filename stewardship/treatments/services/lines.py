@@ -11,10 +11,13 @@ from stewardship.journal.book import Entry
 from stewardship.journal.fields import Target, columns, no_quantity
 from stewardship.places.models import Property, Unit
 from stewardship.places.zones import zone_of
+from stewardship.rules.balances import Draw, Statement
 from stewardship.rules.dates import local_date
 from stewardship.treatments import fields
 from stewardship.treatments.models import Application, Batch, Session, WorkLine
-from stewardship.treatments.services import area_years, batches, facts
+from stewardship.treatments.services import area_years, draws, facts
+from stewardship.treatments.services.balances import kept_marks, over_marks
+from stewardship.treatments.services.top_ups import source_of
 
 
 class UnitElsewhere(RuleViolation):
@@ -39,15 +42,17 @@ def record_application(entry: Entry, new: fields.NewApplication) -> Application:
     told = _columns(new)
     _check_areas(told)
     unit = _unit(entry, new.unit or session.unit_id, session.property_id)
-    mix_nl, products = batches.take(entry, entry.get(Batch, new.batch), new.mix.amount())
+    batch, _ = source_of(entry, new.batch, new.leftover)
+    mix_nl, products = draws.take(entry, batch, new.mix.amount())
     values = told | {
+        "batch_id": batch.id,
         "unit_id": unit.id,
         "property_id": unit.property_id,
         "work_day_id": session.work_day_id,
         "on_date": session.on_date,
         "mix_nl": mix_nl,
         "products": products,
-        "marks": session.marks,
+        "marks": session.marks + _over_marks(entry, batch, session, mix_nl, new),
     }
     line = entry.create(Application, id=new.id, **values)
     area_years.count(entry, line)
@@ -63,8 +68,10 @@ def amend_application(entry: Entry, wish: fields.AmendApplication) -> Applicatio
         _unit(entry, wish.unit, line.property_id)
     if wish.mix is not UNSET and wish.mix.amount() != line.mix_nl:
         batch = entry.get(Batch, line.batch_id)
-        batches.give_back(entry, batch, line)
-        values["mix_nl"], values["products"] = batches.take(entry, batch, wish.mix.amount())
+        draws.give_back(entry, batch, line.mix_nl, line.products)
+        values["mix_nl"], values["products"] = draws.take(entry, batch, wish.mix.amount())
+        session = entry.get(Session, line.session_id)
+        values["marks"] = kept_marks(line) + _over_marks(entry, batch, session, values["mix_nl"], line)
     area_years.take_out(entry, line)
     entry.change(line, **values)
     area_years.count(entry, line)
@@ -75,7 +82,7 @@ def void_application(entry: Entry, wish: Target) -> Application:
     """Take an application out of the totals; its batch gets the mix back."""
     line = entry.get(Application, wish.id)
     if not line.voided_at:
-        batches.give_back(entry, entry.get(Batch, line.batch_id), line)
+        draws.give_back(entry, entry.get(Batch, line.batch_id), line.mix_nl, line.products)
         area_years.take_out(entry, line)
     return facts.void(entry, line)
 
@@ -83,9 +90,10 @@ def void_application(entry: Entry, wish: Target) -> Application:
 def reinstate_application(entry: Entry, wish: Target) -> Application:
     """Put a voided application back, as far as its batch still holds the mix."""
     line = facts.voided(entry, Application, wish)
-    facts.living(entry.get(Session, line.session_id))
-    mix_nl, products = batches.take(entry, entry.get(Batch, line.batch_id), line.mix_nl)
-    entry.change(line, voided_at=None, mix_nl=mix_nl, products=products)
+    session, batch = facts.living(entry.get(Session, line.session_id)), entry.get(Batch, line.batch_id)
+    mix_nl, products = draws.take(entry, batch, line.mix_nl)
+    marks = kept_marks(line) + _over_marks(entry, batch, session, mix_nl, line)
+    entry.change(line, voided_at=None, mix_nl=mix_nl, products=products, marks=marks)
     area_years.count(entry, line)
     return line
 
@@ -114,6 +122,12 @@ def void_work_line(entry: Entry, wish: Target) -> WorkLine:
 def reinstate_work_line(entry: Entry, wish: Target) -> WorkLine:
     """Put a voided work line back."""
     return entry.change(facts.voided(entry, WorkLine, wish), voided_at=None)
+
+
+def _over_marks(entry: Entry, batch: Batch, session: Session, mix_nl: int, said: Any) -> facts.Marks:
+    """Return what to mark about a line, ``said`` or corrected, that makes more of its batch than was mixed."""
+    new = Draw("applied", mix_nl, session.started_at, Statement(said.how_known, said.method, session.id))
+    return over_marks(entry, batch, new, "mix", without=said if isinstance(said, Application) else None)
 
 
 def _unit(entry: Entry, unit_id: UUID, property_id: UUID) -> Unit:

@@ -107,14 +107,18 @@ def reinstate_session(entry: Entry, wish: Target) -> Session:
 
 
 def _carry_to_lines(entry: Entry, session: Session, **values: Any) -> None:
-    """Give the lines of a session, voided ones too, what they have from it; one recorded just now is locked here."""
+    """Give the lines of a session, voided ones too, what they have from it; one recorded just now is locked here.
+
+    What was marked about a line alone stays.
+    """
     if all(getattr(session, name) == value for name, value in values.items()):
         return
     lines = entry.list_of(Application, "session_id", session.id)
     entry.load(Application, [line.id for line in lines])
     for line in lines:
+        own = [mark for mark in line.marks if mark not in session.marks]
         with area_years.counted_anew(entry, line):
-            entry.change(line, **values)
+            entry.change(line, **values | {"marks": values["marks"] + own})
 
 
 def _columns(wish: fields.NewSession | fields.AmendSession) -> dict[str, Any]:

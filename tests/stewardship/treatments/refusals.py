@@ -1,12 +1,14 @@
 """How the refusals about batches, sessions and lines come about."""
 
+from stewardship.rules.mixes.compositions import CarriersDiffer, ContentsUnknown, ProductsNotCompatible
 from stewardship.rules.shares import BatchOverdrawn
-from stewardship.treatments.services import batches, facts, lines, sessions
+from stewardship.treatments.services import batches, closing, facts, leftovers, lines, sessions, top_ups
 from tests.doors import Case, last_act
 from tests.ground import fl_oz, lay_out
 from tests.stewardship.treatments import refusals_of_records, refusals_of_stock
+from tests.stewardship.treatments.records import tank_mix
 
-NINE, TEN = "2027-05-01T09:00:00-05:00", "2027-05-01T10:00:00-05:00"
+NINE, TEN, NOON = "2027-05-01T09:00:00-05:00", "2027-05-01T10:00:00-05:00", "2027-05-01T12:00:00-05:00"
 
 
 def part(ground, ounces):
@@ -68,11 +70,108 @@ def a_session_with_lines_is_voided(cast):
     return last_act(lambda: cast.coordinator.does("session", "void", id=session, reason="typed twice"))
 
 
+def a_batch_is_left_without_contents(cast):
+    batch = lay_out(cast.coordinator).batch()
+    return last_act(lambda: cast.coordinator.does("batch", "amend", id=batch, parts=[], reason="typed twice"))
+
+
+def a_found_bottle_is_used(cast):
+    ground = lay_out(cast.coordinator)
+    session, found = ground.session(), ground.leftover(None, "20")
+    return last_act(lambda: ground.line(session, None, "5", leftover=str(found)))
+
+
+def a_found_bottle_is_topped_up(cast):
+    ground = lay_out(cast.coordinator)
+    found = ground.leftover(None, "20")
+    return last_act(lambda: ground.top_up({"leftover": str(found)}))
+
+
+def a_found_bottle_is_said_to_be_used_up(cast):
+    found = lay_out(cast.coordinator).leftover(None, "20")
+    return last_act(lambda: cast.coordinator.does("leftover", "end", id=found, ended_at=NOON, end="used"))
+
+
+def a_leftover_in_oil_is_topped_up_with_water(cast):
+    ground = lay_out(cast.coordinator)
+    left = ground.leftover(ground.batch(), "24")
+    return last_act(lambda: ground.top_up({"leftover": str(left)}, carrier="water"))
+
+
+def a_leftover_is_topped_up_with_a_product_that_is_no_partner(cast):
+    ground = lay_out(cast.coordinator)
+    other = tank_mix(ground)["parts"][1]
+    left = ground.leftover(ground.batch(), "24")
+    return last_act(lambda: ground.top_up({"leftover": str(left)}, parts=[other]))
+
+
+def a_leftover_and_another_batch_are_named(cast):
+    ground = lay_out(cast.coordinator)
+    session, left, other = ground.session(), ground.leftover(ground.batch(), "24"), ground.batch()
+    return last_act(lambda: ground.line(session, other, "5", leftover=str(left)))
+
+
+def a_batch_that_was_poured_on_is_voided(cast):
+    ground = lay_out(cast.coordinator)
+    batch = ground.batch()
+    ground.top_up({"batch": str(batch), "volume": fl_oz("24")})
+    return last_act(lambda: cast.coordinator.does("batch", "void", id=batch, reason="typed twice"))
+
+
+def a_leftover_ends_twice(cast):
+    ground = lay_out(cast.coordinator)
+    left = ground.leftover(ground.batch(), "24")
+    cast.coordinator.does("leftover", "end", id=left, ended_at=NOON, end="used")
+    later = {"ended_at": "2027-05-01T13:00:00-05:00", "end": "used"}
+    return last_act(lambda: cast.coordinator.does("leftover", "end", id=left, **later))
+
+
+def a_known_leftover_is_identified(cast):
+    ground = lay_out(cast.coordinator)
+    batch = ground.batch()
+    told = {"id": ground.leftover(batch, "24"), "batch": batch, "evidence": "its tag", "reason": "tag found"}
+    return last_act(lambda: cast.coordinator.does("leftover", "identify", **told))
+
+
+def a_batch_with_a_gap_is_closed_without_a_reason(cast):
+    ground = lay_out(cast.coordinator)
+    batch = ground.batch()
+    ground.line(ground.session(), batch, "38")
+    ground.leftover(batch, "24")
+    return last_act(lambda: cast.coordinator.does("batch", "close", id=batch, closed_at=NOON))
+
+
+def a_closed_batch_is_closed(cast):
+    ground = lay_out(cast.coordinator)
+    batch = ground.batch()
+    ground.leftover(batch, "64")
+    cast.coordinator.does("batch", "close", id=batch, closed_at=NOON)
+    return last_act(lambda: cast.coordinator.does("batch", "close", id=batch, closed_at=NOON))
+
+
+def an_open_batch_is_reopened(cast):
+    batch = lay_out(cast.coordinator).batch()
+    return last_act(lambda: cast.coordinator.does("batch", "reopen", id=batch, reason="a line came late"))
+
+
 CASES = [
     Case(BatchOverdrawn, more_is_used_than_is_left),
     Case(batches.PartsAboveMix, the_parts_are_more_than_the_mix),
     Case(batches.PartTwice, a_product_stands_twice_in_a_mix),
     Case(batches.BatchInUse, a_batch_in_use_is_voided),
+    Case(batches.BatchInUse, a_batch_that_was_poured_on_is_voided),
+    Case(batches.NothingPoured, a_batch_is_left_without_contents),
+    Case(batches.BatchClosed, a_closed_batch_is_closed),
+    Case(closing.BatchNotClosed, an_open_batch_is_reopened),
+    Case(closing.BatchDoesNotBalance, a_batch_with_a_gap_is_closed_without_a_reason),
+    Case(ContentsUnknown, a_found_bottle_is_used),
+    Case(ContentsUnknown, a_found_bottle_is_topped_up),
+    Case(ContentsUnknown, a_found_bottle_is_said_to_be_used_up),
+    Case(CarriersDiffer, a_leftover_in_oil_is_topped_up_with_water),
+    Case(ProductsNotCompatible, a_leftover_is_topped_up_with_a_product_that_is_no_partner),
+    Case(top_ups.LeftoverOfAnotherBatch, a_leftover_and_another_batch_are_named),
+    Case(leftovers.LeftoverEnded, a_leftover_ends_twice),
+    Case(leftovers.ContentsKnown, a_known_leftover_is_identified),
     Case(facts.NotVoided, what_counts_is_reinstated),
     Case(lines.UnitElsewhere, a_line_is_in_a_unit_of_another_property),
     Case(sessions.EndsBeforeItBegins, a_session_ends_before_it_begins),

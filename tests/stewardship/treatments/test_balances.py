@@ -58,6 +58,7 @@ class Crew:
         assert used == poured or batch.left_nl > 0
         assert balances.of_batches(batch.group_id)[batch.id] == {
             "used_nl": batch.used_nl, "used_parts": batch.used_parts, "lines": batch.lines,
+            "poured_on": [],
         }  # fmt: skip
         rows = list(ProductUse.objects.filter(application__batch=batch).values_list("product_nl", flat=True))
         assert sorted(rows) == sorted(product["nl"] for line in lines for product in line.products)

@@ -62,7 +62,7 @@ def test_a_batch_keeps_the_strength_of_the_label_though_the_product_is_corrected
         ({"mix": {"value": "2"}}, ("/mix/unit", "field_missing")),
         ({"how_known": "guessed"}, ("/how_known", "value_invalid")),
         ({"carrier": "beer"}, ("/carrier", "value_invalid")),
-        ({"parts": []}, ("/parts", "value_invalid")),
+        ({"parts": []}, ("", "value_invalid")),
         ({"mixed_at": "2027-05-01T09:00:00"}, ("/mixed_at", "value_invalid")),
         ({"mixed_at": "0001-01-01T00:00:00Z"}, ("/mixed_at", "value_invalid")),
     ],

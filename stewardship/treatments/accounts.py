@@ -1,0 +1,44 @@
+"""A batch's account, from the records that say something about it: what drew on it, and what was measured."""
+
+from collections.abc import Iterable, Mapping
+from datetime import datetime
+from uuid import UUID
+
+from stewardship.rules.balances import Balance, Draw, Measure, Statement, balance
+from stewardship.treatments.models import Application, Batch, Leftover
+
+
+def account(
+    batch: Batch,
+    lines: Iterable[Application],
+    leftovers: Iterable[Leftover],
+    begun: Mapping[UUID, datetime],
+    *more: Draw | Measure,
+) -> Balance:
+    """Return the account of a batch; voided records count no more. ``begun``: session's id -> when it began.
+
+    A line counts from the beginning of its session on: it tells no time of its own.
+    """
+    draws = [drawn(line, begun[line.session_id]) for line in lines if not line.voided_at] + poured_on(batch)
+    measures = [measured(leftover) for leftover in leftovers if not leftover.voided_at]
+    draws += [each for each in more if isinstance(each, Draw)]
+    measures += [each for each in more if isinstance(each, Measure)]
+    return balance(batch.mix_nl, draws, measures, Statement(batch.how_known))
+
+
+def drawn(line: Application, at: datetime) -> Draw:
+    """Return what a line took."""
+    return Draw("applied", line.mix_nl, at, Statement(line.how_known, line.method, line.session_id))
+
+
+def measured(leftover: Leftover) -> Measure:
+    """Return what a leftover says was there."""
+    return Measure(leftover.volume_nl, leftover.measured_at, leftover.ended_at, Statement(leftover.how_known))
+
+
+def poured_on(batch: Batch) -> list[Draw]:
+    """Return what was poured on into other batches."""
+    return [
+        Draw("poured_on", each["nl"], datetime.fromisoformat(each["at"]), Statement(each["how_known"]))
+        for each in batch.poured_on
+    ]

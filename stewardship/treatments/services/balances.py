@@ -1,0 +1,57 @@
+"""What a batch's account comes to, inside an entry: what is marked when more is accounted for than was mixed."""
+
+from stewardship.journal.book import Entry
+from stewardship.rules.balances import Balance, Draw, Measure
+from stewardship.rules.units import told
+from stewardship.treatments.accounts import account
+from stewardship.treatments.models import Application, Batch, Fact, Leftover, Session
+from stewardship.treatments.services import facts
+
+OVER = "batch_over"
+
+
+def account_in(entry: Entry, batch: Batch, *more: Draw | Measure, without: Fact | None = None) -> Balance:
+    """Return the account of a batch as this entry leaves it, with ``more``, and as if ``without`` were not there."""
+    leftovers = entry.list_beside(Leftover, "batch_id", batch)
+    lines = entry.list_beside(Application, "batch_id", batch)
+    entry.load(Session, {line.session_id for line in entry.known(Application).values()}, lock=False)
+    begun = {line.session_id: entry.get(Session, line.session_id).started_at for line in lines}
+    return account(
+        batch,
+        [line for line in lines if line is not without],
+        [leftover for leftover in leftovers if leftover is not without],
+        begun,
+        *more,
+    )
+
+
+def over_marks(entry: Entry, batch: Batch, new: Draw | Measure, field: str, without: Fact | None = None) -> facts.Marks:
+    """Return what to mark about a line or a leftover that makes more of a batch than was mixed.
+
+    ``new`` is what it says; a draw is taken out of the batch already. Nothing is over where nobody measured.
+    """
+    leftovers = [each for each in entry.list_beside(Leftover, "batch_id", batch) if not each.voided_at]
+    found_nl = sum(each.volume_nl for each in leftovers if each is not without)
+    found_nl += new.nl if isinstance(new, Measure) else 0
+    if not found_nl or batch.used_nl + found_nl <= batch.mix_nl:
+        return []
+    found = account_in(entry, batch, new, without=without)
+    if found.difference_nl >= -found.tolerance_nl:
+        return []
+    return [facts.mark(OVER, over_by(batch, found), field)]
+
+
+def over_by(batch: Batch, found: Balance) -> str:
+    """Return the sentence that says how much more of a batch is accounted for than was mixed."""
+    unit = batch.mix_unit
+    drawn = ", ".join(f"{told(nl, unit)} {what.replace('_', ' ')}" for what, nl in found.drawn_nl.items() if nl)
+    left_nl = found.leftover_nl
+    return (
+        f"This batch is over by {told(-found.difference_nl, unit)}: {drawn} and {told(left_nl, unit)} measured as left "
+        f"are more than the {told(batch.mix_nl, unit)} that were mixed. Its balance names the lines and who wrote them."
+    )
+
+
+def kept_marks(fact: Fact) -> facts.Marks:
+    """Return the marks of a fact without the one that is found anew here."""
+    return [each for each in fact.marks if each["code"] != OVER]

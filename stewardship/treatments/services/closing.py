@@ -1,0 +1,97 @@
+"""A batch's account is closed: what was mixed is what was used, left, disposed and lost, and the rest is booked."""
+
+from fractions import Fraction
+
+from stewardship.errors import RuleViolation
+from stewardship.journal.book import Entry
+from stewardship.journal.fields import Target
+from stewardship.rules.balances import Balance
+from stewardship.rules.shares import share_nl
+from stewardship.rules.units import told
+from stewardship.treatments import fields
+from stewardship.treatments.models import Batch
+from stewardship.treatments.services import facts
+from stewardship.treatments.services.balances import account_in, over_by
+from stewardship.treatments.services.batches import BatchClosed
+from stewardship.treatments.services.sessions import EndsBeforeItBegins
+
+BEYOND = "difference_beyond_tolerance"
+
+
+class BatchDoesNotBalance(RuleViolation):
+    """More is missing, or over, than measuring can explain."""
+
+    code = "batch_does_not_balance"
+    message = "{sentence} Look for a line or a spill that was not entered, or say why."
+    where = "reason"
+
+
+class BatchNotClosed(RuleViolation):
+    """Only a closed batch is reopened."""
+
+    code = "batch_not_closed"
+    message = "This batch is not closed."
+
+
+def close_batch(entry: Entry, wish: fields.CloseBatch) -> Batch:
+    """Close a batch and book its measuring difference; beyond the tolerance only with a reason, and it is marked.
+
+    What is left after that is what was measured; it can still be used, poured on and disposed of.
+    """
+    batch = facts.living(entry.get(Batch, wish.id))
+    if batch.closed_at:
+        raise BatchClosed
+    if wish.closed_at < batch.mixed_at:
+        raise EndsBeforeItBegins(where="closed_at")
+    found = account_in(entry, batch)
+    marks = batch.marks
+    if not found.balances:
+        sentence = does_not_balance(batch, found)
+        if not entry.cause.reason.strip():
+            raise BatchDoesNotBalance(sentence=sentence)
+        marks = [*marks, facts.mark(BEYOND, sentence, "difference")]
+    difference_nl = min(found.difference_nl, batch.left_nl)
+    parts = _parts_in(batch, difference_nl)
+    return entry.change(
+        batch, closed_at=wish.closed_at, difference_nl=difference_nl, difference_parts=parts, marks=marks
+    )
+
+
+def reopen_batch(entry: Entry, wish: Target) -> Batch:
+    """Take the close of a batch back, with the difference that was booked."""
+    batch = facts.living(entry.get(Batch, wish.id))
+    if not batch.closed_at:
+        raise BatchNotClosed
+    marks = [mark for mark in batch.marks if mark["code"] != BEYOND]
+    return entry.change(batch, closed_at=None, difference_nl=0, difference_parts=[], marks=marks)
+
+
+def does_not_balance(batch: Batch, found: Balance) -> str:
+    """Return the sentence that says by how much a batch does not balance."""
+    unit, tolerance = batch.mix_unit, told(found.tolerance_nl, batch.mix_unit)
+    if found.difference_nl < -found.tolerance_nl:
+        return over_by(batch, found)
+    if found.difference_nl > found.tolerance_nl and not found.is_measured:
+        left = told(found.difference_nl, unit)
+        return f"Of the batch of {told(batch.mix_nl, unit)} nobody has measured what is left: by the book {left}."
+    if found.difference_nl > found.tolerance_nl:
+        missing = told(found.difference_nl, unit)
+        return f"Of the batch of {told(batch.mix_nl, unit)}, {missing} are missing; measuring explains {tolerance}."
+    more = told(-found.leftover_nl, unit)
+    return f"Of the batch of {told(batch.mix_nl, unit)}, {more} more were drawn than was measured as left."
+
+
+def _parts_in(batch: Batch, difference_nl: int) -> list[int]:
+    """Return each product's share of a difference; one that leaves no mix takes all product left."""
+    if difference_nl <= 0:
+        return [round(Fraction(part["nl"] * difference_nl, batch.mix_nl)) for part in batch.parts]
+    return [
+        share_nl(
+            product_nl=part["nl"],
+            total_nl=batch.mix_nl,
+            mix_nl=difference_nl,
+            mix_left_nl=batch.left_nl,
+            product_left_nl=left["left_nl"],
+        )
+        for part, left in zip(batch.parts, batch.parts_left, strict=True)
+    ]

@@ -1,0 +1,58 @@
+"""A batch gives up mix, to a line or to whatever else draws on it, and gets it back."""
+
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from stewardship.journal.book import Entry
+from stewardship.rules.figures import from_exact_text
+from stewardship.rules.shares import share_nl, substance_ug, take_nl
+from stewardship.treatments.models import Batch
+from stewardship.treatments.services import facts
+
+
+def take(entry: Entry, batch: Batch, wanted_nl: int) -> tuple[int, list[dict[str, Any]]]:
+    """Take mix [nL] out of a batch: return what is taken and each product's share of it, in the order of its parts.
+
+    What leaves no mix takes all product left. Raises BatchOverdrawn.
+    """
+    facts.living(batch)
+    mix_nl = take_nl(left_nl=batch.left_nl, wanted_nl=wanted_nl, entries=batch.lines + 1)
+    shares = [
+        share_nl(
+            product_nl=part["nl"],
+            total_nl=batch.mix_nl,
+            mix_nl=mix_nl,
+            mix_left_nl=batch.left_nl,
+            product_left_nl=left["left_nl"],
+        )
+        for part, left in zip(batch.parts, batch.parts_left, strict=True)
+    ]
+    _move(entry, batch, mix_nl, shares, lines=1)
+    return mix_nl, [_use(part, nl) for part, nl in zip(batch.parts, shares, strict=True)]
+
+
+def give_back(entry: Entry, batch: Batch, mix_nl: int, products: Iterable[dict[str, Any]]) -> None:
+    """Put mix [nL] and its share of each product, in the order of the batch's parts, back into it."""
+    _move(entry, batch, -mix_nl, [-product["nl"] for product in products], lines=-1)
+
+
+def _move(entry: Entry, batch: Batch, mix_nl: int, shares: Sequence[int], lines: int) -> None:
+    used_parts = [used + share for used, share in zip(batch.used_parts, shares, strict=True)]
+    entry.change(batch, used_nl=batch.used_nl + mix_nl, used_parts=used_parts, lines=batch.lines + lines)
+
+
+def _use(part: dict[str, Any], product_nl: int) -> dict[str, Any]:
+    """Return one product's share of a line, with the active ingredient and acid in it, or None where unknown."""
+    actives = [
+        {
+            "active_ingredient": active["active_ingredient"],
+            "ai_ug": _substance(product_nl, active["ai_g_l"]),
+            "ae_ug": _substance(product_nl, active["ae_g_l"]),
+        }
+        for active in part["ingredients"]
+    ]
+    return {"product": part["product"], "nl": product_nl, "actives": actives}
+
+
+def _substance(product_nl: int, g_per_l: str | None) -> int | None:
+    return None if g_per_l is None else substance_ug(product_nl=product_nl, g_per_l=from_exact_text(g_per_l))
