@@ -16,6 +16,7 @@ CAPABILITIES: dict[str, frozenset[str]] = {
     "manage_catalog": frozenset({"coordinator"}),
     "manage_stock": frozenset({"coordinator"}),
     "manage_credentials": frozenset({"coordinator"}),
+    "lock_records": frozenset({"coordinator"}),
     "manage_contractors": frozenset({"coordinator"}),
     "manage_work_days": frozenset({"coordinator"}),
     "manage_seasons": frozenset({"coordinator"}),

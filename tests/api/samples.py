@@ -148,6 +148,10 @@ FIELDS: dict[tuple[str, str], Fields] = {
     ("session", "amend"): note,
     ("session", "void"): why,
     ("session", "reinstate"): why,
+    ("session", "attest"): nothing,
+    ("session", "countersign"): nothing,
+    ("session", "lock"): why,
+    ("session", "unlock"): why,
     ("application", "create"): lambda s: {
         "session": s.id("session"), "batch": s.id("batch"), "species": s.id("species"), "method": "basal_bark",
         "mix": amount("5"), "how_known": "read_off_container", "stems": 17,
@@ -192,6 +196,10 @@ BEFORE: dict[tuple[str, str], tuple[tuple[str, str], ...]] = {
     ("batch", "reopen"): (("batch", "close"),),
     ("leftover", "reinstate"): (("leftover", "void"),),
     ("session", "reinstate"): (("session", "void"),),
+    ("session", "attest"): (("session", "end"),),
+    ("session", "countersign"): (("session", "end"), ("session", "attest")),
+    ("session", "lock"): (("session", "end"), ("session", "attest")),
+    ("session", "unlock"): (("session", "end"), ("session", "attest"), ("session", "lock")),
     ("application", "reinstate"): (("application", "void"),),
     ("work_line", "reinstate"): (("work_line", "void"),),
 }  # fmt: skip

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from stewardship.catalog.models import RuleProfile
 from stewardship.credentials.models import Credential
 from stewardship.journal.fields import Target
 from stewardship.journal.models import Record
@@ -9,7 +10,7 @@ from stewardship.places.models import Property, Unit
 from stewardship.sync.verbs.verb import Ahead, Listed, Verb, Verbs, enter_and_amend
 from stewardship.treatments import fields
 from stewardship.treatments.models import Application, Batch, Contractor, Leftover, PouredFrom, Session, WorkLine
-from stewardship.treatments.services import batches, closing, contractors, leftovers, lines, sessions
+from stewardship.treatments.services import batches, closing, contractors, leftovers, lines, sessions, signatures
 
 MAY = "record_work"
 _DRAWN_ON: dict[str, type[Record]] = {"session_id": Session, "batch_id": Batch}
@@ -86,6 +87,10 @@ VERBS: Verbs = {
         ahead={"id": Ahead(Application, "session_id", "unit_id", Unit)},
     ),
     **_void_and_reinstate(Session, sessions.void_session, sessions.reinstate_session, lists={"id": _LINES}),
+    ("session", "attest"): Verb(Session, fields.Attest, signatures.attest, MAY),
+    ("session", "countersign"): Verb(Session, fields.Countersign, signatures.countersign, MAY),
+    ("session", "lock"): Verb(Session, fields.Lock, signatures.lock, "lock_records", whole=(RuleProfile,)),
+    ("session", "unlock"): Verb(Session, fields.Unlock, signatures.unlock, "lock_records", reason=True),
     ("application", "create"): Verb(
         Application,
         fields.NewApplication,

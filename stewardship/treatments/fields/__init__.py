@@ -6,28 +6,32 @@ from stewardship.treatments.fields.contractors import AmendContractor, NewContra
 from stewardship.treatments.fields.leftovers import AmendLeftover, EndLeftover, IdentifyLeftover, NewLeftover
 from stewardship.treatments.fields.lines import AmendApplication, AmendWorkLine, NewApplication, NewWorkLine
 from stewardship.treatments.fields.sessions import AmendSession, EndSession, NewSession
+from stewardship.treatments.fields.signatures import Attest, Countersign, Lock, Unlock
 from stewardship.treatments.fields.stock import AmendLot, NewLot, NewStockMovement
 
 __all__ = [
     "Adjuvant",
     "AmendApplication",
     "AmendBatch",
+    "AmendContractor",
     "AmendLeftover",
     "AmendLot",
-    "AmendContractor",
     "AmendSession",
     "AmendWorkLine",
+    "Attest",
     "Carrier",
     "CloseBatch",
+    "Countersign",
     "EndLeftover",
     "EndSession",
-    "IdentifyLeftover",
     "HowKnown",
+    "IdentifyLeftover",
+    "Lock",
     "NewApplication",
     "NewBatch",
+    "NewContractor",
     "NewLeftover",
     "NewLot",
-    "NewContractor",
     "NewSession",
     "NewStockMovement",
     "NewWorkLine",
@@ -35,4 +39,5 @@ __all__ = [
     "Poured",
     "SomeArea",
     "SomeVolume",
+    "Unlock",
 ]

@@ -28,6 +28,7 @@ class NewSession(New, frozen=True):
     contractor: Annotated[UUID, Ref(Contractor)] | None = None
     supervisor: Annotated[UUID, Ref(Member)] | None = None
     helpers: Helpers | None = None
+    all_adults: bool | None = None
     ended_at: Moment | None = None
     work_day: Annotated[UUID, Ref(WorkDay, lock=True)] | None = None
     place_text: Text = ""
@@ -57,6 +58,7 @@ class AmendSession(Amend, frozen=True):
     contractor: Annotated[UUID, Ref(Contractor)] | None | UnsetType = UNSET
     supervisor: Annotated[UUID, Ref(Member)] | None | UnsetType = UNSET
     helpers: Helpers | None | UnsetType = UNSET
+    all_adults: bool | None | UnsetType = UNSET
     started_at: Moment | UnsetType = UNSET
     ended_at: Moment | None | UnsetType = UNSET
     place_text: Text | UnsetType = UNSET

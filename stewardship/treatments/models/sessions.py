@@ -32,6 +32,7 @@ class Session(Fact):
     contractor = models.ForeignKey(Contractor, models.PROTECT, null=True, related_name="+", db_index=False)
     supervisor = models.ForeignKey(Member, models.PROTECT, null=True, related_name="+", db_index=False)
     helpers = models.JSONField("ids of everybody else involved; null: not told", null=True)
+    all_adults = models.BooleanField("whether everybody who applied was 18 or older; null: not answered", null=True)
     started_at = models.DateTimeField()
     ended_at = models.DateTimeField(null=True)
     place_text = models.TextField("a description by which the place can be found", blank=True)

@@ -15,7 +15,7 @@ from stewardship.rules.balances import Draw, Statement
 from stewardship.rules.dates import local_date
 from stewardship.treatments import fields
 from stewardship.treatments.models import Application, Batch, Session, WorkLine
-from stewardship.treatments.services import area_years, draws, facts
+from stewardship.treatments.services import area_years, draws, facts, signatures
 from stewardship.treatments.services.balances import kept_marks, over_marks
 from stewardship.treatments.services.top_ups import source_of
 
@@ -39,6 +39,11 @@ class InfestedAboveTreated(RuleViolation):
 def record_application(entry: Entry, new: fields.NewApplication) -> Application:
     """Record how much of a batch was used, where and how; the batch gives it up."""
     session = facts.living(entry.get(Session, new.session))
+    with signatures.correcting(entry, session):
+        return _record(entry, session, new)
+
+
+def _record(entry: Entry, session: Session, new: fields.NewApplication) -> Application:
     told = _columns(new)
     _check_areas(told)
     unit = _unit(entry, new.unit or session.unit_id, session.property_id)
@@ -62,6 +67,11 @@ def record_application(entry: Entry, new: fields.NewApplication) -> Application:
 def amend_application(entry: Entry, wish: fields.AmendApplication) -> Application:
     """Correct an application; another amount restates this line's product and leaves the others as they are."""
     line = facts.living(entry.get(Application, wish.id))
+    with signatures.correcting(entry, entry.get(Session, line.session_id)):
+        return _amend(entry, line, wish)
+
+
+def _amend(entry: Entry, line: Application, wish: fields.AmendApplication) -> Application:
     values = _columns(wish)
     _check_areas(vars(line) | values)
     if wish.unit is not UNSET:
@@ -81,20 +91,22 @@ def amend_application(entry: Entry, wish: fields.AmendApplication) -> Applicatio
 def void_application(entry: Entry, wish: Target) -> Application:
     """Take an application out of the totals; its batch gets the mix back."""
     line = entry.get(Application, wish.id)
-    if not line.voided_at:
-        draws.give_back(entry, entry.get(Batch, line.batch_id), line.mix_nl, line.products)
-        area_years.take_out(entry, line)
-    return facts.void(entry, line)
+    with signatures.correcting(entry, entry.get(Session, line.session_id)):
+        if not line.voided_at:
+            draws.give_back(entry, entry.get(Batch, line.batch_id), line.mix_nl, line.products)
+            area_years.take_out(entry, line)
+        return facts.void(entry, line)
 
 
 def reinstate_application(entry: Entry, wish: Target) -> Application:
     """Put a voided application back, as far as its batch still holds the mix."""
     line = facts.voided(entry, Application, wish)
     session, batch = facts.living(entry.get(Session, line.session_id)), entry.get(Batch, line.batch_id)
-    mix_nl, products = draws.take(entry, batch, line.mix_nl)
-    marks = kept_marks(line) + _over_marks(entry, batch, session, mix_nl, line)
-    entry.change(line, voided_at=None, mix_nl=mix_nl, products=products, marks=marks)
-    area_years.count(entry, line)
+    with signatures.correcting(entry, session):
+        mix_nl, products = draws.take(entry, batch, line.mix_nl)
+        marks = kept_marks(line) + _over_marks(entry, batch, session, mix_nl, line)
+        entry.change(line, voided_at=None, mix_nl=mix_nl, products=products, marks=marks)
+        area_years.count(entry, line)
     return line
 
 

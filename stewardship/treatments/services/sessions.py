@@ -14,7 +14,7 @@ from stewardship.rules.dates import local_date
 from stewardship.rules.requirements import is_post_box
 from stewardship.treatments import fields
 from stewardship.treatments.models import Application, Session
-from stewardship.treatments.services import area_years, facts, people
+from stewardship.treatments.services import area_years, facts, people, signatures
 
 
 class EndsBeforeItBegins(RuleViolation):
@@ -74,7 +74,7 @@ def record_session(entry: Entry, new: fields.NewSession) -> Session:
 
 def end_session(entry: Entry, wish: fields.EndSession) -> Session:
     """Say when a session ended, once; another end is a correction, which says why."""
-    session = facts.living(entry.get(Session, wish.id))
+    session = signatures.unlocked(facts.living(entry.get(Session, wish.id)))
     if session.ended_at not in (None, wish.ended_at):
         raise AlreadyEnded
     _check_times(session.started_at, wish.ended_at)
@@ -83,27 +83,29 @@ def end_session(entry: Entry, wish: fields.EndSession) -> Session:
 
 def amend_session(entry: Entry, wish: fields.AmendSession) -> Session:
     """Correct a session; times and people are judged anew, and its lines follow its date and its marks."""
-    session = facts.living(entry.get(Session, wish.id))
+    session = signatures.unlocked(facts.living(entry.get(Session, wish.id)))
     values = _columns(wish)
     after = vars(session) | values
     _check(after)
     values["on_date"] = local_date(after["started_at"], ZoneInfo(session.time_zone))
     values["marks"] = facts.judged_anew(entry, session, values, moment="started_at", people=people.JUDGES)
     _carry_to_lines(entry, session, on_date=values["on_date"], marks=values["marks"])
-    return entry.change(session, **values)
+    return entry.change(session, **signatures.corrected(session, values))
 
 
 def void_session(entry: Entry, wish: Target) -> Session:
     """Take a session out of the totals; refused while lines of it count."""
-    session = entry.get(Session, wish.id)
+    session = signatures.unlocked(entry.get(Session, wish.id))
     if any(not line.voided_at for line in entry.list_of(Application, "session_id", session.id)):
         raise SessionInUse
-    return facts.void(entry, session)
+    voided_at = session.voided_at or entry.at
+    return entry.change(session, **signatures.corrected(session, {"voided_at": voided_at}))
 
 
 def reinstate_session(entry: Entry, wish: Target) -> Session:
     """Put a voided session back."""
-    return entry.change(facts.voided(entry, Session, wish), voided_at=None)
+    session = facts.voided(entry, Session, wish)
+    return entry.change(session, **signatures.corrected(session, {"voided_at": None}))
 
 
 def _carry_to_lines(entry: Entry, session: Session, **values: Any) -> None:
