@@ -82,6 +82,9 @@ def of_lots(group_id: UUID) -> dict[UUID, dict[str, Any]]:
     for movement in StockMovement.objects.filter(group_id=group_id, voided_at=None):
         for lot_id, nl in ((movement.lot_id, movement.delta_nl), (movement.to_lot_id, -movement.delta_nl)):
             moved.setdefault(lot_id, []).append(nl)
+    for batch in Batch.objects.filter(group_id=group_id, voided_at=None):
+        for drawn in (each for part in batch.parts for each in part["lots"]):
+            moved.setdefault(UUID(drawn["lot"]), []).append(-drawn["nl"])
     return {
         lot.id: {
             "left_nl": lot.received_nl + sum(moved.get(lot.id, ())),

@@ -34,6 +34,13 @@ class Ground:
         told = {"product": self.product, "received": {"value": "1", "unit": "gal"}, "purchased_on": "2027-03-01"}
         return self.coordinator.does("lot", "create", **told | values).record.id
 
+    def draws(self, *lots: Any, ounces: str = "12.8", **values: Any) -> UUID:
+        """Mix a batch whose ester was drawn from these lots, each an id or (id, ounces)."""
+        named = [lot if isinstance(lot, tuple) else (lot, None) for lot in lots]
+        drawn = [{"lot": str(id)} | ({"volume": fl_oz(each)} if each else {}) for id, each in named]
+        part = {"product": str(self.product), "volume": fl_oz(ounces), "lots": drawn}
+        return self.batch(**{"parts": [part]} | values)
+
     def moves(self, what: str, lot: UUID, ounces: str, by: Someone | None = None, **values: Any) -> Any:
         """Record what went in or out of a lot."""
         by = by or self.coordinator

@@ -170,7 +170,7 @@ FIELDS: dict[tuple[str, str], Fields] = {
     ("season_report", "create"): lambda s: {"property": s.id("property"), "season": s.id("season")},
 }  # fmt: skip
 
-IN_LISTS: dict[str, dict[str, Any]] = {"poured_from": {"volume": amount("1")}}
+IN_LISTS: dict[str, dict[str, Any]] = {"poured_from": {"volume": amount("1")}, "lots": {}}
 """List that a sample leaves empty -> what stands in it beside an id that is tried there."""
 
 BEFORE: dict[tuple[str, str], tuple[tuple[str, str], ...]] = {

@@ -9,7 +9,18 @@ from stewardship.journal.models import Record
 from stewardship.places.models import Property, Unit
 from stewardship.sync.verbs.verb import Ahead, Listed, Verb, Verbs, enter_and_amend
 from stewardship.treatments import fields
-from stewardship.treatments.models import Application, Batch, Contractor, Leftover, PouredFrom, Session, WorkLine
+from stewardship.treatments.models import (
+    Application,
+    Batch,
+    Contractor,
+    Leftover,
+    Lot,
+    LotDraw,
+    PouredFrom,
+    Session,
+    StockMovement,
+    WorkLine,
+)
 from stewardship.treatments.services import batches, closing, contractors, leftovers, lines, sessions, signatures
 
 MAY = "record_work"
@@ -22,7 +33,19 @@ _HELD: dict[str, Listed | tuple[Listed, ...]] = {
     "supervisor": (Credential, "holder_id"),
 }
 _OF_A_BATCH = Ahead(Leftover, "id", "batch_id", Batch)
-_PARENTS = (Ahead(PouredFrom, "batch_id", "parent_id", Batch), Ahead(PouredFrom, "batch_id", "leftover_id", Leftover))
+_MIXED_FROM: dict[str, Listed | tuple[Listed, ...]] = {
+    "mixed_by": (Credential, "holder_id"),
+    "parts[].product": (Lot, "product_id"),
+}
+_DREW_ON = {
+    "id": (
+        Ahead(PouredFrom, "batch_id", "parent_id", Batch),
+        Ahead(PouredFrom, "batch_id", "leftover_id", Leftover),
+        Ahead(LotDraw, "batch_id", "lot_id", Lot),
+    )
+}
+_ITS_COUNTS: Listed = (StockMovement, "batch_id")
+"""The counts that stand for what a batch drew beyond the book."""
 _PLACE = {"unit": ("property_id", Property)}
 
 
@@ -41,7 +64,7 @@ VERBS: Verbs = {
         fields.NewBatch,
         batches.record_batch,
         MAY,
-        lists={"mixed_by": (Credential, "holder_id")},
+        lists=_MIXED_FROM,
         ahead={"poured_from[].leftover": _OF_A_BATCH},
     ),
     **_own(
@@ -49,10 +72,20 @@ VERBS: Verbs = {
         "amend",
         fields.AmendBatch,
         batches.amend_batch,
-        lists={"mixed_by": (Credential, "holder_id")},
-        ahead={"id": _PARENTS},
+        lists=_MIXED_FROM | {"id": _ITS_COUNTS},
+        carried=(_ITS_COUNTS,),
+        ahead=_DREW_ON,
     ),
-    **_void_and_reinstate(Batch, batches.void_batch, batches.reinstate_batch, ahead={"id": _PARENTS}),
+    **_own(
+        Batch,
+        "void",
+        Target,
+        batches.void_batch,
+        lists={"id": _ITS_COUNTS},
+        carried=(_ITS_COUNTS,),
+        ahead=_DREW_ON,
+    ),
+    **_own(Batch, "reinstate", Target, batches.reinstate_batch, ahead=_DREW_ON),
     ("batch", "close"): Verb(Batch, fields.CloseBatch, closing.close_batch, MAY, own=True),
     **_own(Batch, "reopen", Target, closing.reopen_batch),
     ("leftover", "create"): Verb(Leftover, fields.NewLeftover, leftovers.record_leftover, MAY),

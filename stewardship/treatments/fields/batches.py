@@ -9,16 +9,24 @@ from stewardship.accounts.models import Member
 from stewardship.catalog.models import Product
 from stewardship.journal.fields import Amend, Closed, Moment, Name, New, Ref, Target, Text
 from stewardship.treatments.fields.amounts import Carrier, HowKnown, SomeVolume
-from stewardship.treatments.models import Batch, Leftover
+from stewardship.treatments.models import Batch, Leftover, Lot
 from stewardship.workdays.models import WorkDay
 
 
+class Drawn(Closed, frozen=True):
+    """A lot that a product was drawn from, and how much; all of the product where only one lot is named."""
+
+    lot: Annotated[UUID, Ref(Lot, lock=True)]
+    volume: SomeVolume | None = None
+
+
 class Part(Closed, frozen=True):
-    """A product in a mix: the undiluted volume that was poured in, and what had been planned."""
+    """A product in a mix: the undiluted volume that was poured in, what had been planned, and from which lots."""
 
     product: Annotated[UUID, Ref(Product)]
     volume: SomeVolume
     planned: SomeVolume | None = None
+    lots: Annotated[list[Drawn], Meta(max_length=10)] = []
 
 
 class Adjuvant(Closed, frozen=True):

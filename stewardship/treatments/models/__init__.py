@@ -5,6 +5,7 @@ from stewardship.treatments.models.contractors import Contractor
 from stewardship.treatments.models.facts import Fact, HowKnown, Voidable
 from stewardship.treatments.models.leftovers import End, Leftover
 from stewardship.treatments.models.lines import ActiveUse, Application, Line, ProductUse, WorkLine
+from stewardship.treatments.models.lot_draws import LotDraw
 from stewardship.treatments.models.sessions import Session
 from stewardship.treatments.models.stock import Lot, StockMovement
 
@@ -19,6 +20,7 @@ __all__ = [
     "Leftover",
     "Line",
     "Lot",
+    "LotDraw",
     "PouredFrom",
     "ProductUse",
     "Session",

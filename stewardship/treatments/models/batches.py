@@ -9,6 +9,7 @@ from django.db.models import F, Q
 from stewardship.accounts.models import Member
 from stewardship.journal.models import Projection
 from stewardship.treatments.models.facts import Fact, HowKnown
+from stewardship.treatments.models.lot_draws import LotDraw
 
 
 class PouredFrom(Projection):
@@ -48,15 +49,16 @@ class Batch(Fact):
     """One quantity of mix, made once; an account that must balance.
 
     ``parts``: for each product ``product`` (id), ``name``, ``registration_no``, ``signal_word``, ``ingredients`` as the
-    label stated them, ``nl`` in this mix, ``volume`` as poured (None where all of it came with another batch) and
-    ``planned``. ``adjuvants``: ``name``, ``nl``, ``volume``. ``poured_from``: for each batch that was poured in,
-    ``batch``, ``leftover`` (id or None), ``volume``, and what came with it: ``parts``, ``adjuvants``.
+    label stated them, ``nl`` in this mix, ``volume`` as poured (None where all of it came with another batch),
+    ``planned``, and ``lots`` that it was drawn from, each with ``lot`` (id) and the amount. ``adjuvants``: ``name``,
+    ``nl``, ``volume``. ``poured_from``: for each batch that was poured in, ``batch``, ``leftover`` (id or None),
+    ``volume``, and what came with it: ``parts``, ``adjuvants``.
     """
 
     kind = "batch"
     derived = frozenset({"used_nl", "used_parts", "poured_on", "lines"})
     follows = ("left_nl", "parts_left")
-    projections = (PouredFrom,)
+    projections = (PouredFrom, LotDraw)
 
     time_zone = models.CharField("the zone that its local date was told by", max_length=60)
     mixed_at = models.DateTimeField()
@@ -70,7 +72,7 @@ class Batch(Fact):
     carrier_volume_nl = models.BigIntegerField("carrier as measured [nL]", null=True)
     carrier_volume_value = models.CharField(max_length=40, null=True)  # noqa: DJ001
     carrier_volume_unit = models.CharField(max_length=20, null=True)  # noqa: DJ001
-    parts = models.JSONField("products: nl in this mix, volume as poured, label strengths as mixed")
+    parts = models.JSONField("products: nl in this mix, volume as poured, label strengths as mixed, lots")
     adjuvants = models.JSONField("adjuvants and dye: nl in this mix, volume as poured", default=list)
     poured_from = models.JSONField("batches that it was topped up from", default=list)
     closed_at = models.DateTimeField(null=True)

@@ -11,13 +11,14 @@ from stewardship.catalog.models import Product
 from stewardship.errors import RuleViolation
 from stewardship.journal.book import Entry
 from stewardship.journal.fields import Target, columns, no_quantity
+from stewardship.journal.ids import new_id
 from stewardship.places.zones import group_zone
 from stewardship.rules.balances import Statement, tolerance_nl
 from stewardship.rules.dates import local_date
 from stewardship.rules.units import told
 from stewardship.treatments import fields
 from stewardship.treatments.models import Batch
-from stewardship.treatments.services import facts, top_ups
+from stewardship.treatments.services import facts, lot_draws, top_ups
 from stewardship.workdays.models import WorkDay
 
 MADE_OF = ("mix_nl", "parts", "adjuvants", "carrier")
@@ -75,14 +76,17 @@ def record_batch(entry: Entry, new: fields.NewBatch) -> Batch:
     top_ups.check_carriers(entry, new.carrier, poured)
     values = _columns(new) | {"poured_from": poured} | _made_of(entry, new, None, poured)
     values |= {"on_date": on, "time_zone": zone.key, "used_parts": [0] * len(values["parts"])}
+    id = new.id or new_id()
+    values["parts"], lot_marks = lot_draws.drawn(entry, values["parts"], lot_draws.occasion_of(values, id))
     day = facts.join_day(entry, new.work_day)
     values["marks"] = [
         *facts.day_marks(day),
         *facts.date_marks(day, on, "mixed_at"),
         *facts.applicator_marks(entry, new.mixed_by, on, "mixed_by"),
         *_mix_marks(entry, values),
+        *lot_marks,
     ]
-    batch = entry.create(Batch, id=new.id, **values)
+    batch = entry.create(Batch, id=id, **values)
     top_ups.hand_on(entry, batch)
     return batch
 
@@ -92,14 +96,16 @@ def amend_batch(entry: Entry, wish: fields.AmendBatch) -> Batch:
     batch = facts.living(entry.get(Batch, wish.id))
     values = _columns(wish) | _made_of(entry, wish, batch, batch.poured_from)
     after = vars(batch) | values
-    if any(after[name] != getattr(batch, name) for name in MADE_OF):
+    if _is_made_of(after) != _is_made_of(vars(batch)):
         _check_free(batch)
         top_ups.check_carriers(entry, after["carrier"], batch.poured_from)
         values["used_parts"] = [0] * len(values["parts"])
     values["on_date"] = local_date(after["mixed_at"], ZoneInfo(batch.time_zone))
     marks = facts.judged_anew(entry, batch, values, moment="mixed_at", people={"mixed_by": facts.applicator_marks})
-    kept = [mark for mark in marks if mark["field"] != "parts"]
-    entry.change(batch, **values | {"marks": kept + _mix_marks(entry, after)})
+    kept = [mark for mark in marks if mark["field"] not in ("parts", lot_draws.FIELD)]
+    occasion = lot_draws.occasion_of(after | values, batch.id)
+    values["parts"], lot_marks = lot_draws.redrawn(entry, batch, values["parts"], occasion)
+    entry.change(batch, **values | {"marks": kept + _mix_marks(entry, after) + lot_marks})
     top_ups.restate(entry, batch)
     return batch
 
@@ -111,16 +117,18 @@ def void_batch(entry: Entry, wish: Target) -> Batch:
         return batch
     _check_free(batch)
     top_ups.take_back(entry, batch)
+    lot_draws.give_back(entry, batch)
     return facts.void(entry, batch)
 
 
 def reinstate_batch(entry: Entry, wish: Target) -> Batch:
-    """Put a voided batch back; what was poured in is taken again, as far as it is still there."""
+    """Put a voided batch back; what was poured in is taken again, as far as it is still there, and lots drawn again."""
     batch = facts.voided(entry, Batch, wish)
-    if not batch.poured_from:
-        return entry.change(batch, voided_at=None)
-    poured = top_ups.pour_again(entry, batch.poured_from)
-    values = {"poured_from": poured} | _made_of(entry, fields.AmendBatch(id=batch.id), batch, poured)
+    values: dict[str, Any] = {"parts": batch.parts}
+    if batch.poured_from:
+        poured = top_ups.pour_again(entry, batch.poured_from)
+        values = {"poured_from": poured} | _made_of(entry, fields.AmendBatch(id=batch.id), batch, poured)
+    values["parts"], values["marks"] = lot_draws.drawn_again(entry, batch, values["parts"])
     entry.change(batch, voided_at=None, **values)
     top_ups.hand_on(entry, batch)
     return batch
@@ -166,6 +174,10 @@ def _made_of(
     return made
 
 
+def _is_made_of(values: Mapping[str, Any]) -> dict[str, Any]:
+    return {name: values[name] for name in MADE_OF} | {"parts": lot_draws.without_lots(values["parts"])}
+
+
 def _sent(items: Any, kept: Callable[[Any], dict[str, Any]], before: Any) -> top_ups.Contents:
     return top_ups.afresh(before) if items is UNSET else [kept(item) for item in items]
 
@@ -187,6 +199,7 @@ def _part(entry: Entry, part: fields.Part) -> dict[str, Any]:
         "volume": top_ups.volume_of(part.volume),
         "planned": top_ups.volume_of(part.planned) if part.planned else None,
         "ingredients": ingredient_snapshot(product),
+        "lots": lot_draws.asked_of(part),
     }
 
 

@@ -116,7 +116,8 @@ def inherited(entry: Entry, poured: Contents) -> tuple[Contents, Contents]:
     for each in poured:
         parent = entry.get(Batch, UUID(each["batch"]))
         shares = zip(parent.parts, each["products"], strict=True)
-        parts += [part | {"nl": share["nl"], "volume": None, "planned": None} for part, share in shares if share["nl"]]
+        not_poured: dict[str, Any] = {"volume": None, "planned": None, "lots": []}
+        parts += [part | {"nl": share["nl"]} | not_poured for part, share in shares if share["nl"]]
         adjuvants += [adjuvant | {"volume": None} for adjuvant in each["adjuvants"]]
     return parts, adjuvants
 

@@ -2,7 +2,7 @@
 
 from stewardship.errors import NotPermitted
 from stewardship.rules.shares import AmountNotPositive
-from stewardship.treatments.services import lots, movements, stock
+from stewardship.treatments.services import lot_draws, lots, movements, stock
 from tests.doors import Case, last_act
 from tests.ground import lay_out
 from tests.stewardship.treatments.records import tank_mix
@@ -113,7 +113,54 @@ def a_volunteer_counts_the_stock(cast):
     return last_act(lambda: ground.moves("count", lot, "128", cast.volunteer))
 
 
+def a_batch_is_drawn_from_a_lot_of_another_product(cast):
+    ground = lay_out(cast.coordinator)
+    lot = ground.lot(product=other_product(ground))
+    return last_act(lambda: ground.draws(lot))
+
+
+def a_batch_is_drawn_from_a_voided_lot(cast):
+    ground = lay_out(cast.coordinator)
+    lot = ground.lot()
+    cast.coordinator.does("lot", "void", id=lot, **WHY)
+    return last_act(lambda: ground.draws(lot))
+
+
+def a_batch_is_put_back_whose_lot_was_voided(cast):
+    ground = lay_out(cast.coordinator)
+    lot = ground.lot()
+    batch = ground.draws(lot)
+    cast.coordinator.does("batch", "void", id=batch, **WHY)
+    cast.coordinator.does("lot", "void", id=lot, **WHY)
+    return last_act(lambda: cast.coordinator.does("batch", "reinstate", id=batch, reason="it was real"))
+
+
+def a_lot_that_a_batch_drew_on_is_voided(cast):
+    ground = lay_out(cast.coordinator)
+    lot = ground.lot()
+    ground.draws(lot)
+    return last_act(lambda: cast.coordinator.does("lot", "void", id=lot, **WHY))
+
+
+def two_lots_are_named_and_one_does_not_say_how_much(cast):
+    ground = lay_out(cast.coordinator)
+    lots = ground.lot(), ground.lot()
+    return last_act(lambda: ground.draws((lots[0], "10"), lots[1]))
+
+
+def a_lot_stands_twice_in_a_part(cast):
+    ground = lay_out(cast.coordinator)
+    lot = ground.lot()
+    return last_act(lambda: ground.draws((lot, "10"), (lot, "2.8")))
+
+
 CASES = [
+    Case(stock.LotOfOtherProduct, a_batch_is_drawn_from_a_lot_of_another_product),
+    Case(stock.LotVoided, a_batch_is_drawn_from_a_voided_lot),
+    Case(stock.LotVoided, a_batch_is_put_back_whose_lot_was_voided),
+    Case(lots.LotInUse, a_lot_that_a_batch_drew_on_is_voided),
+    Case(lot_draws.LotVolumeMissing, two_lots_are_named_and_one_does_not_say_how_much),
+    Case(lot_draws.LotTwice, a_lot_stands_twice_in_a_part),
     Case(lots.CostWithoutCurrency, a_cost_is_given_without_its_currency),
     Case(lots.CostWithoutCurrency, a_cost_is_taken_out_and_its_currency_left),
     Case(lots.ExpiredWhenBought, a_lot_expired_before_it_was_bought),
