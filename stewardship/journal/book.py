@@ -273,7 +273,7 @@ class Entry:
 
     def _project(self, new: dict[Any, list[Any]], changed: dict[Any, Any]) -> None:
         for model in sorted(new.keys() | changed.keys(), key=write_order):
-            again = [record for record, _ in changed.get(model, {}).values()]
+            again = [record for record, names in changed.get(model, {}).values() if _is_told(record, names)]
             for projection in model.projections:
                 rows.delete(projection, projection.source, [record.id for record in again])
                 made = [v for r in (*new.get(model, ()), *again) for v in projection.rows_of(r)]
@@ -306,6 +306,11 @@ class Entry:
         content_hash = chain.content_hash(salt, step.content or "")
         book.head_hash = chain.seal(book.head_hash, book.head, told, content_hash)
         return (self.group_id, book.head, *told[1:], step.content, salt, content_hash, book.head_hash)
+
+
+def _is_told(record: Record, names: set[str]) -> bool:
+    """Return whether any of these columns is part of what the record says: projections rest on that alone."""
+    return not names - {"rev"} <= record.derived
 
 
 def _update(model: type[Record], by_id: dict[UUID, tuple[Any, set[str]]]) -> None:
