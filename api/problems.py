@@ -15,6 +15,7 @@ from rest_framework.exceptions import APIException, AuthenticationFailed, NotAut
 
 from api.parsing import BodyTooLarge, BodyUnreadable
 from stewardship.errors import Conflict, NotPermitted, RuleViolation, Unavailable, Unreadable
+from stewardship.rules.mixes.compositions import CarriersDiffer, ContentsUnknown, ProductsNotCompatible
 from stewardship.rules.seasons import SeasonsOverlap
 from stewardship.rules.shares import BatchOverdrawn
 from stewardship.sync.perform import TOLD, MutationReused
@@ -50,6 +51,9 @@ STATUS: dict[type[RuleViolation], int] = {
     CursorGone: 410,
     BodyTooLarge: 413,
     BatchOverdrawn: 409,
+    ContentsUnknown: 409,
+    CarriersDiffer: 409,
+    ProductsNotCompatible: 409,
     SeasonsOverlap: 409,
     MutationReused: 422,
     PreconditionMissing: 428,

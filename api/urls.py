@@ -3,6 +3,7 @@
 from django.urls import URLPattern, path
 
 from api.attendances import Attendances
+from api.batches import BatchBalance, BatchTag, LeftoverTag
 from api.catalog import ActiveIngredients, Limits, Products, RuleProfiles, SpeciesRecords
 from api.credentials import Coverage, Credentials
 from api.devices import Devices, RevokeDevice
@@ -62,6 +63,9 @@ urlpatterns: list[URLPattern] = [
     path("groups/<str:group>/sync/push", PushEndpoint.as_view(), name="sync-push"),
     path("groups/<str:group>/sync/pull", PullEndpoint.as_view(), name="sync-pull"),
     path("groups/<str:group>/credentials/coverage", Coverage.as_view(), name="credentials-coverage"),
+    path("groups/<str:group>/batches/<str:id>/balance", BatchBalance.as_view(), name="batches-balance"),
+    path("groups/<str:group>/batches/<str:id>/tag", BatchTag.as_view(), name="batches-tag"),
+    path("groups/<str:group>/leftovers/<str:id>/tag", LeftoverTag.as_view(), name="leftovers-tag"),
     path("groups/<str:group>/jobs/<str:id>", OneJob.as_view(), name="jobs"),
     path("groups/<str:group>/mixes/plan", PlanMix.as_view(), name="mixes-plan"),
     path("groups/<str:group>/use/summary", UseSummary.as_view(), name="use-summary"),

@@ -139,6 +139,15 @@ def products(span: Span) -> dict[str, tuple[int, int]]:
     return {product: (len(amounts), sum(amounts)) for product, amounts in found.items()}
 
 
+def tank_mixes(span: Span) -> int:
+    """Return the number of batches of two products, mixed on a work day of the span."""
+    days = {day["id"]: day["property_id"] for day in rows(WorkDay)}
+    return sum(
+        len(batch["parts"]) > 1 and span.holds({"property_id": days.get(batch["work_day_id"])}, batch["mixed_at"])
+        for batch in rows(Batch)
+    )
+
+
 def actives(span: Span, *, by: tuple[str, ...] = ()) -> dict[tuple[str, ...], tuple[int, ...]]:
     """Return (``by``, active's id) -> lines, nL of product, a.i. [µg], lines without, a.e. [µg], lines without."""
     found: dict[tuple[str, ...], list[tuple[int, int | None, int | None]]] = defaultdict(list)

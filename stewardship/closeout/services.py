@@ -5,7 +5,9 @@ from collections.abc import Callable, Iterable, Iterator
 from stewardship.accounts.models import Member
 from stewardship.journal.book import Entry
 from stewardship.journal.fields import Target
-from stewardship.treatments.models import Contractor, Session
+from stewardship.treatments.accounts import does_not_balance
+from stewardship.treatments.models import Batch, Contractor, Session
+from stewardship.treatments.services.balances import account_in
 from stewardship.workdays.models import Attendance, WorkDay
 from stewardship.workdays.readiness import Reason, ReasonsStand
 from stewardship.workdays.states import StateWrong, moved
@@ -64,5 +66,20 @@ def _party(entry: Entry, session: Session) -> str:
     return entry.get(Member, session.applicator_id).display_name
 
 
-STILL_OPEN: list[Callable[[Entry, WorkDay], Iterable[Reason]]] = [not_over, not_checked_out, not_ended]
+def not_balanced(entry: Entry, day: WorkDay) -> Iterator[Reason]:
+    """Tell which batches of the day do not balance, and by how much; one that was closed gave its reason then."""
+    for batch in entry.list_of(Batch, "work_day_id", day.id):
+        if batch.voided_at or batch.closed_at:
+            continue
+        if detail := does_not_balance(batch, account_in(entry, batch)):
+            detail += " Measure what is left, or close the batch with a reason."
+            yield {"code": "batch_does_not_balance", "detail": detail, "where": f"batches/{batch.id}"}
+
+
+STILL_OPEN: list[Callable[[Entry, WorkDay], Iterable[Reason]]] = [
+    not_over,
+    not_checked_out,
+    not_ended,
+    not_balanced,
+]
 """What looks for something left open on a day: each part of the day's work adds its own."""

@@ -5,6 +5,7 @@ from datetime import datetime
 from uuid import UUID
 
 from stewardship.rules.balances import Balance, Draw, Measure, Statement, balance
+from stewardship.rules.units import told
 from stewardship.treatments.models import Application, Batch, Leftover
 
 
@@ -42,3 +43,30 @@ def poured_on(batch: Batch) -> list[Draw]:
         Draw("poured_on", each["nl"], datetime.fromisoformat(each["at"]), Statement(each["how_known"]))
         for each in batch.poured_on
     ]
+
+
+def over_by(batch: Batch, found: Balance) -> str:
+    """Return the sentence that says how much more of a batch is accounted for than was mixed."""
+    unit = batch.mix_unit
+    drawn = ", ".join(f"{told(nl, unit)} {what.replace('_', ' ')}" for what, nl in found.drawn_nl.items() if nl)
+    left = f"{told(found.leftover_nl, unit)} measured as left"
+    terms = f"{drawn} and {left}" if drawn else left
+    return (
+        f"This batch is over by {told(-found.difference_nl, unit)}: {terms} are more than the "
+        f"{told(batch.mix_nl, unit)} that were mixed. Its balance names the lines and who wrote them."
+    )
+
+
+def does_not_balance(batch: Batch, found: Balance) -> str:
+    """Return the sentence that says by how much a batch does not balance; empty where it does."""
+    unit, whole = batch.mix_unit, f"Of the batch of {told(batch.mix_nl, batch.mix_unit)}"
+    if found.balances:
+        return ""
+    if found.difference_nl < -found.tolerance_nl:
+        return over_by(batch, found)
+    if found.difference_nl > found.tolerance_nl:
+        missing = told(found.difference_nl, unit)
+        if not found.is_measured:
+            return f"{whole} nobody has measured what is left: by the book {missing}."
+        return f"{whole}, {missing} are missing; measuring explains {told(found.tolerance_nl, unit)}."
+    return f"{whole}, {told(-found.leftover_nl, unit)} more were drawn than was measured as left."

@@ -47,6 +47,10 @@ MARKS = {
     "credential_in_grace": "herbicide credential had ended and was in its grace",
     "credential_pending": "herbicide credential not yet in hand",
     "work_day_cancelled": "work day had been cancelled",
+    "batch_over": "more accounted for than was mixed",
+    "sum_differs": "parts do not come to the mix",
+    "not_marked_compatible": "products not marked as compatible",
+    "difference_beyond_tolerance": "closed with more of a difference than measuring explains",
 }
 MARKED = {"batches": "batches", "sessions": "sessions", "applications": "lines", "work_lines": "hand work"}
 STATES = {code: str(label) for code, label in State.choices}

@@ -121,7 +121,10 @@ NO_IDS = {"number"}
 
 PLACES: dict[str, Any] = {
     "devices-revoke": lambda scene, someone: {"id": str((someone or scene.coordinator).device.id)},
+    "batches-balance": lambda scene, someone: {"id": scene.id("batch")},
+    "batches-tag": lambda scene, someone: {"id": scene.id("batch")},
     "jobs": lambda scene, someone: {"id": scene.job()},
+    "leftovers-tag": lambda scene, someone: {"id": scene.id("leftover")},
     "season-reports-version": lambda scene, someone: {"id": scene.compiled(), "number": "1"},
 }
 """Name of a route that is no record's own -> what stands in its address."""

@@ -125,6 +125,24 @@ def _tell_batches(story: Story, day: Values, handed_over: dict[str, datetime]) -
             work_day=_day(day),
             note=batch.get("note"),
         )  # fmt: skip
+        if "left" in batch:
+            _tell_leftover(story, day, batch, handed_over)
+
+
+def _tell_leftover(story: Story, day: Values, batch: Values, handed_over: dict[str, datetime]) -> None:
+    """Tell what whoever mixed it measured when the work had ended."""
+    key = f"{day['key']}/{batch['key']}"
+    story.says(
+        batch["by"], handed_over[batch["by"]], "leftover", key,
+        batch=str(id_of("batch", key)),
+        volume=quantity(batch["left"]),
+        how_known="measured",
+        measured_at=_ended(story, day),
+        container=f"jug of batch {batch['key']}",
+        kept_where="Locked cabinet in the tool shed",
+        property=str(id_of("property", day["property"])),
+        work_day=_day(day),
+    )  # fmt: skip
 
 
 def _tell_sessions(story: Story, day: Values, handed_over: dict[str, datetime]) -> None:

@@ -2,8 +2,7 @@
 
 from stewardship.journal.book import Entry
 from stewardship.rules.balances import Balance, Draw, Measure
-from stewardship.rules.units import told
-from stewardship.treatments.accounts import account
+from stewardship.treatments.accounts import account, over_by
 from stewardship.treatments.models import Application, Batch, Fact, Leftover, Session
 from stewardship.treatments.services import facts
 
@@ -39,17 +38,6 @@ def over_marks(entry: Entry, batch: Batch, new: Draw | Measure, field: str, with
     if found.difference_nl >= -found.tolerance_nl:
         return []
     return [facts.mark(OVER, over_by(batch, found), field)]
-
-
-def over_by(batch: Batch, found: Balance) -> str:
-    """Return the sentence that says how much more of a batch is accounted for than was mixed."""
-    unit = batch.mix_unit
-    drawn = ", ".join(f"{told(nl, unit)} {what.replace('_', ' ')}" for what, nl in found.drawn_nl.items() if nl)
-    left_nl = found.leftover_nl
-    return (
-        f"This batch is over by {told(-found.difference_nl, unit)}: {drawn} and {told(left_nl, unit)} measured as left "
-        f"are more than the {told(batch.mix_nl, unit)} that were mixed. Its balance names the lines and who wrote them."
-    )
 
 
 def kept_marks(fact: Fact) -> facts.Marks:

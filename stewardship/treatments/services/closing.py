@@ -5,13 +5,12 @@ from fractions import Fraction
 from stewardship.errors import RuleViolation
 from stewardship.journal.book import Entry
 from stewardship.journal.fields import Target
-from stewardship.rules.balances import Balance
 from stewardship.rules.shares import share_nl
-from stewardship.rules.units import told
 from stewardship.treatments import fields
+from stewardship.treatments.accounts import does_not_balance
 from stewardship.treatments.models import Batch
 from stewardship.treatments.services import facts
-from stewardship.treatments.services.balances import account_in, over_by
+from stewardship.treatments.services.balances import account_in
 from stewardship.treatments.services.batches import BatchClosed
 from stewardship.treatments.services.sessions import EndsBeforeItBegins
 
@@ -45,8 +44,7 @@ def close_batch(entry: Entry, wish: fields.CloseBatch) -> Batch:
         raise EndsBeforeItBegins(where="closed_at")
     found = account_in(entry, batch)
     marks = batch.marks
-    if not found.balances:
-        sentence = does_not_balance(batch, found)
+    if sentence := does_not_balance(batch, found):
         if not entry.cause.reason.strip():
             raise BatchDoesNotBalance(sentence=sentence)
         marks = [*marks, facts.mark(BEYOND, sentence, "difference")]
@@ -64,21 +62,6 @@ def reopen_batch(entry: Entry, wish: Target) -> Batch:
         raise BatchNotClosed
     marks = [mark for mark in batch.marks if mark["code"] != BEYOND]
     return entry.change(batch, closed_at=None, difference_nl=0, difference_parts=[], marks=marks)
-
-
-def does_not_balance(batch: Batch, found: Balance) -> str:
-    """Return the sentence that says by how much a batch does not balance."""
-    unit, tolerance = batch.mix_unit, told(found.tolerance_nl, batch.mix_unit)
-    if found.difference_nl < -found.tolerance_nl:
-        return over_by(batch, found)
-    if found.difference_nl > found.tolerance_nl and not found.is_measured:
-        left = told(found.difference_nl, unit)
-        return f"Of the batch of {told(batch.mix_nl, unit)} nobody has measured what is left: by the book {left}."
-    if found.difference_nl > found.tolerance_nl:
-        missing = told(found.difference_nl, unit)
-        return f"Of the batch of {told(batch.mix_nl, unit)}, {missing} are missing; measuring explains {tolerance}."
-    more = told(-found.leftover_nl, unit)
-    return f"Of the batch of {told(batch.mix_nl, unit)}, {more} more were drawn than was measured as left."
 
 
 def _parts_in(batch: Batch, difference_nl: int) -> list[int]:

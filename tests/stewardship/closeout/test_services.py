@@ -5,6 +5,7 @@ import pytest
 from stewardship.closeout.services import DayNotClosable
 from stewardship.errors import NotPermitted
 from tests.cast import sent
+from tests.ground import lay_out
 from tests.planning import Plan, at
 
 
@@ -97,3 +98,24 @@ def test_a_push_is_held_with_the_same_code_and_reasons(plan, coordinator, volunt
 
     assert (result["outcome"], result["code"]) == ("held", "day_not_closable")
     assert [reason["code"] for reason in result["reasons"]] == ["state_wrong", "not_checked_out"]
+
+
+def test_a_batch_that_does_not_balance_keeps_the_day_open_and_says_by_how_much(plan, coordinator):
+    ground = lay_out(coordinator)
+    batch = ground.batch(work_day=plan.id, mixed_at=at("9:00"))
+    other = ground.batch(work_day=plan.id, mixed_at=at("9:00"))
+    session = ground.session(started_at=at("9:30"), ended_at=at("11:00"))
+    ground.line(session, batch, "38", how_known="measured")
+    ground.line(session, other, "64")
+    ground.leftover(batch, "24", measured_at=at("12:00"))
+    plan.comes(coordinator, out_at=at("12:00"), how_known="measured")
+    plan.does("finish")
+
+    with pytest.raises(DayNotClosable) as refused:
+        plan.does("close")
+
+    (reason,) = refused.value.facts["reasons"]
+    assert (reason["code"], reason["where"]) == ("batch_does_not_balance", f"batches/{batch}")
+    assert "2 US fluid ounces are missing" in reason["detail"]
+    coordinator.does("batch", "close", id=batch, closed_at=at("13:00"), reason="the can was knocked over")
+    assert plan.does("close").state == "closed"

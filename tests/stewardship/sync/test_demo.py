@@ -18,7 +18,8 @@ from stewardship.sync.demo import DEMO_ACCOUNTS, DEMO_PASSWORD
 from stewardship.sync.demo import loading as demo
 from stewardship.sync.demo.story import read
 from stewardship.sync.models import Mutation
-from stewardship.treatments.models import Application, Batch, Session, WorkLine
+from stewardship.treatments.models import Application, Batch, Leftover, Session, WorkLine
+from stewardship.treatments.queries.balances import balance_of
 from stewardship.workdays.models import Attendance, SignUp, WorkDay
 from tests.audit import findings
 from tests.demo import every_book_is_whole, loaded
@@ -193,13 +194,27 @@ def test_one_licence_has_lapsed_and_one_lapses_within_ninety_days():
     assert soon == [date(2026, 12, 31)]
 
 
+OTHER_MARKS = {
+    Batch: {(date(2026, 8, 29), "not_marked_compatible")},
+    Application: {(date(2025, 10, 18), "batch_over")},
+}
+"""A tank mix whose label names no partner, and the line entered twice: with what was left it is more than was mixed."""
+
+
 def test_what_was_done_with_the_lapsed_licence_is_recorded_and_marked():
     for model in (Batch, Session, Application):
-        marked = [row for row in model.objects.all() if row.marks]
+        marks = [(row.on_date, mark["code"]) for row in model.objects.all() for mark in row.marks]
 
-        assert marked
-        assert {row.on_date for row in marked} == {date(2026, 7, 18)}
-        assert {mark["code"] for row in marked for mark in row.marks} == {"credential_expired"}
+        assert {on for on, code in marks if code == "credential_expired"} == {date(2026, 7, 18)}
+        others = {(on, code) for on, code in marks if code != "credential_expired"}
+        assert others == OTHER_MARKS.get(model, set())
+
+
+def test_what_was_left_is_measured_and_every_batch_of_a_closed_day_balances():
+    closed = Batch.objects.filter(work_day__state="closed", voided_at=None)
+
+    assert Leftover.objects.filter(voided_at=None).count() == 29
+    assert [balance_of(batch)["detail"] for batch in closed] == [""] * len(closed)
 
 
 def test_one_product_that_was_used_states_no_acid_equivalent():

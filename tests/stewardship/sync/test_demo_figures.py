@@ -110,7 +110,8 @@ def test_how_amounts_are_known_what_is_marked_and_what_is_held_is_told(report):
     assert figures["how_known"] == Counter(line["how_known"] for line in lines)
     assert figures["marks"]["applications"] == ({"credential_expired": len(marked)} if marked else {})
     assert figures["marks"]["sessions"] == ({"credential_expired": 1} if marked else {})
-    assert figures["marks"]["batches"] == ({"credential_expired": 1} if marked else {})
+    tank_mixes = {"not_marked_compatible": 1} if reckoning.tank_mixes(span) else {}
+    assert figures["marks"]["batches"] == ({"credential_expired": 1} if marked else {}) | tank_mixes
     assert figures["held"] == 1
 
 

@@ -1,0 +1,1 @@
+"""Wide reads of treatments, outside an entry."""
