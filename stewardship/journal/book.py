@@ -1,6 +1,6 @@
 """The one way to write a record: load, decide in memory, write in sets, number last."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from datetime import datetime
 from functools import cache
@@ -17,6 +17,10 @@ from stewardship.journal.models import Book, Record, Revision
 
 R = TypeVar("R", bound=Record)
 M = TypeVar("M", bound=models.Model)
+
+
+Survey = Callable[["Entry", list[Any]], Any]
+"""Reads, with one statement and without a lock, what all these wishes are compared with; it changes nothing."""
 
 
 class Cause(NamedTuple):
@@ -62,6 +66,8 @@ class Entry:
         """Filled when written: (record, rev) -> the revision's number in the book."""
         self.held = 0
         """Mutations held in this entry, until a person settles them."""
+        self.surveyed: dict[Survey, Any] = {}
+        """What each survey found when the mutations were loaded."""
         self._known: dict[tuple[type, UUID], Any] = {}
         self._locked: set[tuple[type, UUID]] = set()
         self._lists: dict[tuple[type, str, UUID], list[Any]] = {}

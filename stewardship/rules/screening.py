@@ -14,7 +14,7 @@ from collections.abc import Hashable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
-from statistics import median
+from statistics import median_high, median_low
 
 from stewardship.rules import units
 from stewardship.rules.figures import rounded_text
@@ -102,10 +102,11 @@ def usual_of(earlier_nl: Sequence[int]) -> Usual | None:
 
     Like lines: the same product, method and species; the caller chooses them.
     """
-    amounts = [Fraction(nl) for nl in earlier_nl if nl > 0]
+    amounts = [nl for nl in earlier_nl if nl > 0]
     if len(amounts) < LEAST_EARLIER:
         return None
-    middle = median(amounts)
+    twice = median_low(amounts) + median_high(amounts)
+    middle = Fraction(twice, 2) if twice % 2 else twice // 2
     return Usual(middle, middle, f"the median of {len(amounts)} earlier like lines")
 
 
@@ -116,10 +117,10 @@ def against_usual(line: Entered, usual: Usual) -> Mark | None:
     """
     if not line.product_nl or not usual.low_nl:
         return None
+    if line.product_nl < 10 * usual.high_nl and usual.low_nl < 10 * line.product_nl:
+        return None
     above, below = Fraction(line.product_nl) / usual.high_nl, Fraction(usual.low_nl) / line.product_nl
     times, is_above = (above, True) if above > 1 else (below, False)
-    if times < 10:
-        return None
     code = f"{'hundred' if times >= 100 else 'ten'}fold_{'above' if is_above else 'below'}_usual"
     end = usual.high_nl if is_above else usual.low_nl
     shown = f"{rounded_text(times, 3)} {'times the usual' if is_above else 'times less than the usual'}"

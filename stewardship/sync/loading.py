@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 from uuid import UUID
 
-from stewardship.journal.book import Entry, write_order
+from stewardship.journal.book import Entry, Survey, write_order
 from stewardship.journal.models import Revision
 from stewardship.journal.references import references
 from stewardship.sync.verbs.verb import Ahead
@@ -31,6 +31,7 @@ def load(entry: Entry, atoms: Iterable[Atom], *, careful: bool = False) -> None:
     _load_lists(entry, readable)
     for model in sorted({model for atom in readable if atom.verb for model in atom.verb.whole}, key=write_order):
         entry.load_all(model)
+    _survey(entry, readable)
 
 
 def _named(atoms: list[Atom]) -> tuple[dict[Any, set[UUID]], dict[Any, set[UUID]]]:
@@ -112,6 +113,17 @@ def _load_lists(entry: Entry, atoms: list[Atom]) -> None:
             wanted.setdefault(key, set()).update(_ids_at(path, atom))
     for model, column in sorted(wanted, key=lambda key: (write_order(key[0]), key[1])):
         entry.load_lists(model, column, wanted[model, column])
+
+
+def _survey(entry: Entry, atoms: list[Atom]) -> None:
+    """Ask each survey once, about everything that the mutations with it wish for."""
+    wanted: dict[Survey, list[Any]] = {}
+    for atom in atoms:
+        assert atom.verb
+        for survey in atom.verb.surveys:
+            wanted.setdefault(survey, []).append(atom.wish)
+    for survey, wishes in wanted.items():
+        entry.surveyed[survey] = survey(entry, wishes)
 
 
 def _mark_foreign(entry: Entry, atoms: list[Atom]) -> None:

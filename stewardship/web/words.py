@@ -51,6 +51,13 @@ MARKS = {
     "sum_differs": "parts do not come to the mix",
     "not_marked_compatible": "products not marked as compatible",
     "difference_beyond_tolerance": "closed with more of a difference than measuring explains",
+    "possible_duplicate": "perhaps entered twice",
+    "tenfold_above_usual": "ten times the usual or more",
+    "tenfold_below_usual": "a tenth of the usual or less",
+    "hundredfold_above_usual": "a hundred times the usual or more",
+    "hundredfold_below_usual": "a hundredth of the usual or less",
+    "product_is_whole_mix": "as much product as mix",
+    "more_hours_than_a_day": "more hours than a day has",
 }
 MARKED = {"batches": "batches", "sessions": "sessions", "applications": "lines", "work_lines": "hand work"}
 STATES = {code: str(label) for code, label in State.choices}

@@ -21,7 +21,16 @@ from stewardship.treatments.models import (
     StockMovement,
     WorkLine,
 )
-from stewardship.treatments.services import batches, closing, contractors, leftovers, lines, sessions, signatures
+from stewardship.treatments.services import (
+    batches,
+    closing,
+    contractors,
+    leftovers,
+    lines,
+    screening,
+    sessions,
+    signatures,
+)
 
 MAY = "record_work"
 _DRAWN_ON: dict[str, type[Record]] = {"session_id": Session, "batch_id": Batch}
@@ -130,6 +139,7 @@ VERBS: Verbs = {
         lines.record_application,
         MAY,
         ahead={"session": Ahead(Session, "id", "unit_id", Unit), "leftover": _OF_A_BATCH},
+        surveys=screening.SURVEYS,
     ),
     **_own(
         Application,
@@ -138,6 +148,7 @@ VERBS: Verbs = {
         lines.amend_application,
         behind=_DRAWN_ON,
         ahead={"id": _COUNTED_IN},
+        surveys=screening.SURVEYS,
     ),
     **_void_and_reinstate(
         Application, lines.void_application, lines.reinstate_application, behind=_DRAWN_ON, ahead={"id": _COUNTED_IN}

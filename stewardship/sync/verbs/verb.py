@@ -6,6 +6,7 @@ from typing import Any, NamedTuple
 
 from django.db.models import Model
 
+from stewardship.journal.book import Survey
 from stewardship.journal.fields import Closed
 from stewardship.journal.models import Record
 
@@ -37,6 +38,8 @@ class Verb:
     lists: Mapping[str, "Listed | tuple[Listed, ...]"] = field(default_factory=dict)
     """Records that point to one named in the fields: path of the field (``id``, ``mixed_by``, ``parts[].product``) ->
     (model, its column), or several; read, not locked."""
+    surveys: tuple[Survey, ...] = ()
+    """What the service compares with across the book: each is asked once for all mutations of an entry together."""
     whole: tuple[type[Record], ...] = ()
     """Reference types of which the service looks at every row of the group, such as limits; read, not locked."""
 

@@ -15,6 +15,7 @@ from stewardship.journal.ids import new_id
 from stewardship.places.zones import group_zone
 from stewardship.rules.balances import Statement, tolerance_nl
 from stewardship.rules.dates import local_date
+from stewardship.rules.screening import Entered, against_mix
 from stewardship.rules.units import told
 from stewardship.treatments import fields
 from stewardship.treatments.models import Batch
@@ -216,9 +217,18 @@ def _mix_marks(entry: Entry, made: Mapping[str, Any]) -> facts.Marks:
     fresh = top_ups.afresh(made["parts"])
     return [
         *_below_mix(made),
+        *_whole_mix(made),
         *_sum_differs(made),
         *(_not_marked(one, other) for one, other in top_ups.not_compatible(entry, fresh)),
     ]
+
+
+def _whole_mix(made: Mapping[str, Any]) -> facts.Marks:
+    """Return what to mark about products of which as much was entered as of a mix in which they were diluted."""
+    if made["carrier"] == top_ups.NO_CARRIER:
+        return []
+    entered = [Entered(part["nl"], made["mix_value"], made["mix_unit"], made["mix_nl"]) for part in made["parts"]]
+    return [facts.mark(found.code, found.detail, "parts", found.source) for found in map(against_mix, entered) if found]
 
 
 def _below_mix(made: Mapping[str, Any]) -> facts.Marks:

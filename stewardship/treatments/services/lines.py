@@ -15,7 +15,7 @@ from stewardship.rules.balances import Draw, Statement
 from stewardship.rules.dates import local_date
 from stewardship.treatments import fields
 from stewardship.treatments.models import Application, Batch, Session, WorkLine
-from stewardship.treatments.services import area_years, draws, facts, signatures
+from stewardship.treatments.services import area_years, draws, facts, screening, signatures
 from stewardship.treatments.services.balances import kept_marks, over_marks
 from stewardship.treatments.services.top_ups import source_of
 
@@ -57,8 +57,12 @@ def _record(entry: Entry, session: Session, new: fields.NewApplication) -> Appli
         "on_date": session.on_date,
         "mix_nl": mix_nl,
         "products": products,
-        "marks": session.marks + _over_marks(entry, batch, session, mix_nl, new),
     }
+    values["marks"] = [
+        *session.marks,
+        *_over_marks(entry, batch, session, mix_nl, new),
+        *screening.line_marks(entry, batch, values, entry.by.person_id),
+    ]
     line = entry.create(Application, id=new.id, **values)
     area_years.count(entry, line)
     return line
@@ -76,12 +80,13 @@ def _amend(entry: Entry, line: Application, wish: fields.AmendApplication) -> Ap
     _check_areas(vars(line) | values)
     if wish.unit is not UNSET:
         _unit(entry, wish.unit, line.property_id)
+    batch = entry.get(Batch, line.batch_id)
     if wish.mix is not UNSET and wish.mix.amount() != line.mix_nl:
-        batch = entry.get(Batch, line.batch_id)
         draws.give_back(entry, batch, line.mix_nl, line.products)
         values["mix_nl"], values["products"] = draws.take(entry, batch, wish.mix.amount())
         session = entry.get(Session, line.session_id)
         values["marks"] = kept_marks(line) + _over_marks(entry, batch, session, values["mix_nl"], line)
+    values["marks"] = screening.judged_anew(entry, batch, line, values)
     area_years.take_out(entry, line)
     entry.change(line, **values)
     area_years.count(entry, line)

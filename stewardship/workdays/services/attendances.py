@@ -11,6 +11,7 @@ from stewardship.errors import AlreadyVoided, NotPermitted, RuleViolation
 from stewardship.journal.book import Entry
 from stewardship.journal.fields import Target, columns
 from stewardship.rules.dates import local_date
+from stewardship.rules.screening import hours_in_a_day
 from stewardship.workdays import fields
 from stewardship.workdays.models import Attendance, Duty, WorkDay
 from stewardship.workdays.readiness import people_of, standing_for
@@ -19,6 +20,8 @@ from stewardship.workdays.states import State, check_not_ended
 
 ADULT_YEARS = 18
 """A youth is under this age: the meaning of the age class, not a limit of any label or law."""
+
+MARKS_OF_TIMES = ("other_date", "more_hours_than_a_day")
 
 Mark = dict[str, str]
 
@@ -73,7 +76,11 @@ def check_in(entry: Entry, new: fields.NewAttendance) -> Attendance:
     values = columns(new) | {"member_id": member_id, "how_known": new.how_known or ""}
     values["on_date"] = local_date(new.in_at, day.zone())
     _check_span(entry, day, None, values)
-    values["marks"] = [*_marks_of_day(day), *_marks_of_person(entry, day, values), *_marks_of_dates(day, values)]
+    values["marks"] = [
+        *_marks_of_day(day),
+        *_marks_of_person(entry, day, values),
+        *_marks_of_times(entry, day, None, values),
+    ]
     begin(entry, day)
     return entry.create(Attendance, id=new.id, **values)
 
@@ -118,8 +125,8 @@ def _changed(entry: Entry, found: Attendance, values: dict[str, Any]) -> Attenda
         raise HowKnownMissing
     _check_span(entry, day, found, after)
     on_date = local_date(after["in_at"], day.zone())
-    kept = [mark for mark in found.marks if mark["code"] != "other_date"]
-    marks = [*kept, *_marks_of_dates(day, after)]
+    kept = [mark for mark in found.marks if mark["code"] not in MARKS_OF_TIMES]
+    marks = [*kept, *_marks_of_times(entry, day, found, after | {"on_date": on_date})]
     return entry.change(found, **values, on_date=on_date, marks=marks)
 
 
@@ -146,6 +153,22 @@ def _marks_of_day(day: WorkDay) -> Iterator[Mark]:
     if day.state in ("draft", "open"):
         detail = f"The work day was {State(day.state).label}: it had not been confirmed."
         yield {"code": "day_not_confirmed", "detail": detail, "field": "work_day", "source": ""}
+
+
+def _marks_of_times(entry: Entry, day: WorkDay, found: Attendance | None, values: dict[str, Any]) -> Iterator[Mark]:
+    """Mark a time on another date than the work day's, and more hours than a day has."""
+    yield from _marks_of_dates(day, values)
+    others = [
+        (other.in_at, other.out_at)
+        for other in entry.list_of(Attendance, "work_day_id", day.id)
+        if other is not found
+        and not other.voided_at
+        and (other.member_id, other.on_date) == (values["member_id"], values["on_date"])
+    ]
+    spans = [*others, (values["in_at"], values["out_at"])]
+    minutes = [int((out_at - in_at).total_seconds()) // 60 for in_at, out_at in spans if out_at]
+    if long := hours_in_a_day(minutes, values["on_date"]):
+        yield {"code": long.code, "detail": long.detail, "field": "out_at", "source": long.source}
 
 
 def _marks_of_dates(day: WorkDay, values: dict[str, Any]) -> Iterator[Mark]:

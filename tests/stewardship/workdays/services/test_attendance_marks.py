@@ -82,3 +82,26 @@ def test_a_phone_with_a_wrong_clock_is_marked_until_it_is_corrected(confirmed, v
 
 def test_who_is_signed_up_for_nothing_is_simply_recorded(confirmed, volunteer):
     assert codes(confirmed.comes(volunteer)) == []
+
+
+@pytest.mark.parametrize(
+    ("out", "marked"), [("2027-07-02T09:00:00-05:00", []), ("2027-07-02T09:01:00-05:00", ["more_hours_than_a_day"])]
+)
+def test_more_than_24_hours_on_one_day_are_recorded_and_marked(confirmed, coordinator, volunteer, out, marked):
+    came = confirmed.comes(volunteer)
+
+    left = volunteer.does("attendance", "check_out", id=came.id, out_at=out, how_known="measured").record
+
+    assert [code for code in codes(left) if code != "other_date"] == marked
+
+
+def test_hours_are_added_up_and_a_correction_of_the_time_takes_the_mark_away(confirmed, coordinator, volunteer):
+    confirmed.comes(volunteer, **{**OUT, "out_at": at("10:00")})
+    again = confirmed.comes(volunteer, "10:00", out_at="2027-07-02T09:30:00-05:00", how_known="measured")
+    mark = next(mark for mark in again.marks if mark["code"] == "more_hours_than_a_day")
+    assert (mark["field"], mark["source"]) == ("out_at", "A day has 24 hours")
+    assert mark["detail"].startswith("24.5 hours on 2027-07-01 are more than a day has.")
+
+    amended = coordinator.does("attendance", "amend", id=again.id, reason="typed", **OUT).record
+
+    assert codes(amended) == []
