@@ -45,6 +45,11 @@ def _act(view: Any) -> Does:
     return _changes(view, view.op, operations.IF_MATCH)
 
 
+def _keep(view: Any) -> Does:
+    summary = f"Refuse to delete one of {_plural(view)}, and say until when it is kept"
+    return Does(summary, ref("Problem"), status=409, media_type="application/problem+json")
+
+
 def _changes(view: Any, op: str, if_match: operations.Schema) -> Does:
     verb = _verb(view, op)
     gives = components.answer_of(verb.record)
@@ -72,4 +77,5 @@ _ACTIONS = {
     "create": _create,
     "amend": _amend,
     "act": _act,
+    "keep": _keep,
 }

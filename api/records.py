@@ -18,6 +18,8 @@ from api.permissions import GroupEndpoint, read_id
 from stewardship.errors import Unavailable
 from stewardship.journal.models import Record
 from stewardship.sync.verbs import VERBS
+from stewardship.treatments.models import Voidable
+from stewardship.treatments.verdicts.keeping import refuse_to_delete
 
 
 class Below(NamedTuple):
@@ -34,7 +36,7 @@ class GroupRecords(ViewSetMixin, GroupEndpoint):
     A subclass states ``at`` (its place below the group), ``model`` and, where its list has filters,
     ``filterset_class``. ``below`` says of which record it is a part: ``Below("properties", Property, "property")``
     also gives ``properties/{id}/units``, to list and to create. POST, PATCH and ``POST {id}/{op}`` exist where the
-    table of verbs has a verb for them.
+    table of verbs has a verb for them; DELETE of a legal record is there to be refused.
     """
 
     at: ClassVar[str]
@@ -52,7 +54,7 @@ class GroupRecords(ViewSetMixin, GroupEndpoint):
         root, one = f"groups/<str:group>/{cls.at}", f"groups/<str:group>/{cls.at}/<str:id>"
         found = [
             path(root, cls._view(get="list", post="create"), name=cls.at),
-            path(one, cls._view(get="retrieve", patch="amend"), name=f"{cls.at}-one"),
+            path(one, cls._view(get="retrieve", patch="amend", delete="keep"), name=f"{cls.at}-one"),
             path(f"{one}/history", cls._view(get="history"), name=f"{cls.at}-history"),
             *(path(f"{one}/{op.replace('_', '-')}", cls._act(op), name=f"{cls.at}-{op}") for op in cls.ops()),
         ]
@@ -66,6 +68,7 @@ class GroupRecords(ViewSetMixin, GroupEndpoint):
     def _view(cls, *, is_below: bool = False, **actions: str) -> Callable[..., Any]:
         """Return the view of an address, without the methods that no verb stands for."""
         lacking = [action for action in ("create", "amend") if (cls.model.kind, action) not in VERBS]
+        lacking += [] if issubclass(cls.model, Voidable) else ["keep"]
         known = {method: action for method, action in actions.items() if action not in lacking}
         return cls.as_view(known, is_below=is_below)
 
@@ -122,6 +125,11 @@ class GroupRecords(ViewSetMixin, GroupEndpoint):
         """Perform one of the type's own verbs."""
         base_rev = writing.base_rev(request, is_needed=False)
         return self._perform(self.op, writing.fields_of(request), id=self._id(), base_rev=base_rev)
+
+    def keep(self, request: Any, **place: str) -> Response:
+        """Refuse to delete a legal record, and say until when the longest rule holds it."""
+        check_parameters(request)
+        refuse_to_delete(request.group, self._record(), timezone.now())
 
     # -- what the document says --------------------------------------------------------------------
 

@@ -24,6 +24,7 @@ from api.sync import PullEndpoint, PushEndpoint
 from api.treatments import Applications, Batches, Contractors, Leftovers, Sessions, WorkLines
 from api.units import Units
 from api.use import UseSummary
+from api.verdicts import ApplicationVerdicts, Verdicts
 from api.work_days import WorkDays
 
 RECORDS: tuple[type[GroupRecords], ...] = (
@@ -69,5 +70,9 @@ urlpatterns: list[URLPattern] = [
     path("groups/<str:group>/jobs/<str:id>", OneJob.as_view(), name="jobs"),
     path("groups/<str:group>/mixes/plan", PlanMix.as_view(), name="mixes-plan"),
     path("groups/<str:group>/use/summary", UseSummary.as_view(), name="use-summary"),
+    path("groups/<str:group>/verdicts", Verdicts.as_view(), name="verdicts"),
+    path(
+        "groups/<str:group>/applications/<str:id>/verdicts", ApplicationVerdicts.as_view(), name="applications-verdicts"
+    ),
     *(route for records in RECORDS for route in records.urls()),
 ]

@@ -14,6 +14,8 @@ from tests.cast import Someone
 NOT_COUNTED = {"options", "head"}
 """OPTIONS is answered 405 everywhere, HEAD like GET."""
 
+BODILESS = {"get", "delete"}
+
 SESSIONS_ONLY = {("devices", "post")}
 """Routes that a device's token does not open: asked with a session."""
 
@@ -62,7 +64,7 @@ def _methods(callback: Any) -> list[str]:
 def stage(route: Route, scene: Scene) -> None:
     """Enter what a route needs to be there."""
     place(route, scene, None)
-    if route.is_records and route.method != "get":
+    if route.is_records and route.method not in BODILESS:
         scene.fields(route.view.cls.model.kind, route.op)
 
 
@@ -72,18 +74,18 @@ def ask(
     """Send a valid request to a route; ``fields`` takes the place of the body, ``replaced`` of ids in the address."""
     body, headers = {}, {}
     found = place(route, scene, someone)
-    if route.is_records and route.method != "get":
+    if route.is_records and route.method not in BODILESS:
         body = fields or scene.fields(route.view.cls.model.kind, route.op)
         headers = _if_match(route, found) if route.op == "amend" else {}
-    elif route.method != "get":
+    elif route.method not in BODILESS:
         body = OTHERS[route.name](scene, someone)
     address = reverse(route.name, kwargs=found | replaced) + QUERIES.get(route.name, "")
     return send(client_of(route, someone), route.method, address, body, headers)
 
 
 def send(client: Client, method: str, address: str, body: Any = None, headers: dict[str, str] | None = None) -> Any:
-    if method == "get":
-        return client.get(address)
+    if method in BODILESS:
+        return client.generic(method.upper(), address)
     return client.generic(method.upper(), address, json.dumps(body or {}), "application/json", headers=headers)
 
 
@@ -123,6 +125,7 @@ PLACES: dict[str, Any] = {
     "devices-revoke": lambda scene, someone: {"id": str((someone or scene.coordinator).device.id)},
     "batches-balance": lambda scene, someone: {"id": scene.id("batch")},
     "batches-tag": lambda scene, someone: {"id": scene.id("batch")},
+    "applications-verdicts": lambda scene, someone: {"id": scene.id("application")},
     "jobs": lambda scene, someone: {"id": scene.job()},
     "leftovers-tag": lambda scene, someone: {"id": scene.id("leftover")},
     "season-reports-version": lambda scene, someone: {"id": scene.compiled(), "number": "1"},
