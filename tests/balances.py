@@ -73,7 +73,8 @@ def _product(product: str, actives: list[str], lines: list[Application]) -> dict
             cell[f"{name}_ug"] = sum(a[f"{name}_ug"] or 0 for a in each)
             cell[f"{name}_unknown"] = sum(a[f"{name}_ug"] is None for a in each)
         found.append(cell)
-    return {"product": product, "nl": sum(p["nl"] for p in used), "actives": found}
+    amounts = {base: sum(p.get(base) or 0 for p in used) for base in ("nl", "ug")}
+    return {"product": product, **amounts, "actives": found}
 
 
 def of_lots(group_id: UUID) -> dict[UUID, dict[str, Any]]:

@@ -3,11 +3,12 @@
 A year is a list of cells, one for each species and set of products, as JSON values::
 
     {"species": id, "lines": 2, "stems": 40, "stems_unknown": 1, "products": [
-        {"product": id, "nl": 1200, "actives": [
+        {"product": id, "nl": 1200, "ug": 0, "actives": [
             {"active_ingredient": id, "ai_ug": 5, "ai_unknown": 0, "ae_ug": 4, "ae_unknown": 1}]}]}
 
-``…_unknown`` counts the lines in which a figure is not known: it is never a zero in the sum beside it. A tank mix has a
-cell of its own, so that its stems count once. The method is no part of it: a ceiling counts all treatments of a year.
+A liquid product is counted in ``nl``, a dry one in ``ug``. ``…_unknown`` counts the lines in which a figure is not
+known: it is never a zero in the sum beside it. A tank mix has a cell of its own, so that its stems count once. The
+method is no part of it: a ceiling counts all treatments of a year.
 """
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
@@ -18,7 +19,7 @@ from typing import Any, Literal
 from stewardship.rules.mixes.amounts import positive
 from stewardship.rules.units import UNITS
 
-Measure = Literal["product_nl", "ai_ug", "ae_ug", "stems"]
+Measure = Literal["product_nl", "product_ug", "ai_ug", "ae_ug", "stems"]
 Cell = dict[str, Any]
 Years = dict[str, list[Cell]]
 """Year, as text -> its cells, in a fixed order."""
@@ -82,6 +83,8 @@ CEILING_UNITS: dict[str, CeilingUnit] = {
     "qt_acre": CeilingUnit("product_nl", "qt", "acre", "qt of product"),
     "gal_acre": CeilingUnit("product_nl", "gal", "acre", "gal of product"),
     "l_ha": CeilingUnit("product_nl", "l", "ha", "L of product"),
+    "lb_product_acre": CeilingUnit("product_ug", "lb", "acre", "lb of dry product"),
+    "kg_product_ha": CeilingUnit("product_ug", "kg", "ha", "kg of dry product"),
     "lb_ai_acre": CeilingUnit("ai_ug", "lb", "acre", "lb a.i."),
     "kg_ai_ha": CeilingUnit("ai_ug", "kg", "ha", "kg a.i."),
     "lb_ae_acre": CeilingUnit("ae_ug", "lb", "acre", "lb a.e."),
@@ -89,7 +92,7 @@ CEILING_UNITS: dict[str, CeilingUnit] = {
     "stems_acre": CeilingUnit("stems", "", "acre", "stems"),
     "stems_ha": CeilingUnit("stems", "", "ha", "stems"),
 }
-"""Unit of a ceiling -> what it measures. Of weight it says whether it is active ingredient or acid equivalent."""
+"""Unit of a ceiling -> what it measures. Of weight it says whether it is of product, active ingredient or acid."""
 
 
 def added(years: Years, year: int, use: Use) -> Years:
@@ -135,8 +138,8 @@ def total(
             continue
         if measure == "stems":
             known, unknown = known + cell["stems"], unknown + cell["stems_unknown"]
-        elif measure == "product_nl":
-            found = {each["product"]: each["nl"] for each, _ in held}
+        elif measure in ("product_nl", "product_ug"):
+            found = {each["product"]: each[measure.removeprefix("product_")] for each, _ in held}
             known, rounded = known + sum(found.values()), rounded + len(found) * cell["lines"]
         else:
             known += sum(active[measure] for _, active in held)
@@ -181,7 +184,8 @@ def _cell_of(use: Use) -> Cell:
 
 def _product_of(used: Mapping[str, Any]) -> Cell:
     actives = sorted(map(_active_of, used["actives"]), key=lambda each: str(each["active_ingredient"]))
-    return {"product": used["product"], "nl": used["nl"], "actives": actives}
+    amounts = {base: used.get(base) or 0 for base in ("nl", "ug")}
+    return {"product": used["product"], **amounts, "actives": actives}
 
 
 def _active_of(used: Mapping[str, Any]) -> Cell:

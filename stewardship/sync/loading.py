@@ -20,7 +20,7 @@ def load(entry: Entry, atoms: Iterable[Atom], *, careful: bool = False) -> None:
     readable = [atom for atom in atoms if atom.verb]
     locked, read_only = _named(readable)
     _name_carried(entry, readable, locked)
-    _name_ahead(entry, readable, locked)
+    _name_ahead(entry, readable, locked, read_only)
     if careful:
         _mark_foreign(entry, readable)
     for model in sorted(locked.keys() | read_only.keys(), key=write_order):
@@ -59,18 +59,23 @@ def _name_carried(entry: Entry, atoms: list[Atom], locked: dict[Any, set[UUID]])
         locked.setdefault(model, set()).update(found.values_list("id", flat=True))
 
 
-def _name_ahead(entry: Entry, atoms: list[Atom], locked: dict[Any, set[UUID]]) -> None:
-    """Add the records that named ones point to and the service changes; those of new ones are named in their fields."""
-    wanted: dict[Ahead, set[UUID]] = {}
+def _name_ahead(entry: Entry, atoms: list[Atom], locked: dict[Any, set[UUID]], read_only: dict[Any, set[UUID]]) -> None:
+    """Add the records that named ones point to; those that new ones point to are named in their own fields."""
+    wanted: dict[tuple[Any, str], dict[Ahead, set[UUID]]] = {}
     for atom in atoms:
         assert atom.verb
         for path, ahead in atom.verb.looked_up():
-            wanted.setdefault(ahead, set()).update(_ids_at(path, atom))
-    for ahead, ids in wanted.items():
+            by_ahead = wanted.setdefault((ahead.source, ahead.key), {})
+            by_ahead.setdefault(ahead, set()).update(_ids_at(path, atom))
+    for (source, key), by_ahead in wanted.items():
+        ids = set().union(*by_ahead.values())
         if not ids:
             continue
-        found = ahead.source._default_manager.filter(group_id=entry.group_id, **{f"{ahead.key}__in": ids})
-        locked.setdefault(ahead.model, set()).update(id for id in found.values_list(ahead.points, flat=True) if id)
+        columns = {key, *(ahead.points for ahead in by_ahead)}
+        for row in source._default_manager.filter(group_id=entry.group_id, **{f"{key}__in": ids}).values(*columns):
+            for ahead, named in by_ahead.items():
+                if row[key] in named and row[ahead.points]:
+                    (locked if ahead.lock else read_only).setdefault(ahead.model, set()).add(row[ahead.points])
 
 
 def _ids_at(path: str, atom: Atom) -> Iterable[UUID]:

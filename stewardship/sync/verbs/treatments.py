@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from stewardship.catalog.models import RuleProfile
+from stewardship.catalog.models import Product, RuleProfile, Species
 from stewardship.credentials.models import Credential
 from stewardship.journal.fields import Target
 from stewardship.journal.models import Record
@@ -31,12 +31,11 @@ from stewardship.treatments.services import (
     sessions,
     signatures,
 )
+from stewardship.treatments.services.limits import LOOKED_AT
 
 MAY = "record_work"
 _DRAWN_ON: dict[str, type[Record]] = {"session_id": Session, "batch_id": Batch}
 _LINES = (Application, "session_id")
-_COUNTED_IN = Ahead(Application, "id", "unit_id", Unit)
-"""The unit in whose area-year ledger a line counts."""
 _HELD: dict[str, Listed | tuple[Listed, ...]] = {
     "applicator": (Credential, "holder_id"),
     "supervisor": (Credential, "holder_id"),
@@ -58,6 +57,18 @@ _ITS_COUNTS: Listed = (StockMovement, "batch_id")
 _PLACE = {"unit": ("property_id", Property)}
 
 
+def _of_lines(key: str) -> tuple[Ahead, ...]:
+    """Return what lines are judged by: the unit that counts them, their batch and species."""
+    return (
+        Ahead(Application, key, "unit_id", Unit),
+        Ahead(Application, key, "batch_id", Batch, lock=False),
+        Ahead(Application, key, "species_id", Species, lock=False),
+    )
+
+
+_JUDGED: dict[str, Any] = {"behind": _DRAWN_ON, "ahead": {"id": _of_lines("id")}, "whole": LOOKED_AT}
+
+
 def _own(record: type[Record], op: str, kind: Any, service: Any, **more: Any) -> Verbs:
     """Return a correction of one's own record; it says why."""
     return {(record.kind, op): Verb(record, kind, service, MAY, own=True, reason=True, **more)}
@@ -75,6 +86,7 @@ VERBS: Verbs = {
         MAY,
         lists=_MIXED_FROM,
         ahead={"poured_from[].leftover": _OF_A_BATCH},
+        whole=(Product,),
     ),
     **_own(
         Batch,
@@ -84,6 +96,7 @@ VERBS: Verbs = {
         lists=_MIXED_FROM | {"id": _ITS_COUNTS},
         carried=(_ITS_COUNTS,),
         ahead=_DREW_ON,
+        whole=(Product,),
     ),
     **_own(
         Batch,
@@ -126,7 +139,8 @@ VERBS: Verbs = {
         sessions.amend_session,
         lists={"id": _LINES} | _HELD,
         carried=(_LINES,),
-        ahead={"id": Ahead(Application, "session_id", "unit_id", Unit)},
+        ahead={"id": _of_lines("session_id")},
+        whole=LOOKED_AT,
     ),
     **_void_and_reinstate(Session, sessions.void_session, sessions.reinstate_session, lists={"id": _LINES}),
     ("session", "attest"): Verb(Session, fields.Attest, signatures.attest, MAY),
@@ -139,6 +153,7 @@ VERBS: Verbs = {
         lines.record_application,
         MAY,
         ahead={"session": Ahead(Session, "id", "unit_id", Unit), "leftover": _OF_A_BATCH},
+        whole=LOOKED_AT,
         surveys=screening.SURVEYS,
     ),
     **_own(
@@ -146,14 +161,18 @@ VERBS: Verbs = {
         "amend",
         fields.AmendApplication,
         lines.amend_application,
-        behind=_DRAWN_ON,
-        ahead={"id": _COUNTED_IN},
+        **_JUDGED,
         surveys=screening.SURVEYS,
     ),
-    **_void_and_reinstate(
-        Application, lines.void_application, lines.reinstate_application, behind=_DRAWN_ON, ahead={"id": _COUNTED_IN}
-    ),
+    **_own(Application, "void", Target, lines.void_application, behind=_DRAWN_ON, ahead={"id": _of_lines("id")[:1]}),
+    **_own(Application, "reinstate", Target, lines.reinstate_application, **_JUDGED),
     ("work_line", "create"): Verb(WorkLine, fields.NewWorkLine, lines.record_work_line, MAY, through=_PLACE),
-    **_own(WorkLine, "amend", fields.AmendWorkLine, lines.amend_work_line),
+    **_own(
+        WorkLine,
+        "amend",
+        fields.AmendWorkLine,
+        lines.amend_work_line,
+        ahead={"id": Ahead(WorkLine, "id", "species_id", Species, lock=False)},
+    ),
     **_void_and_reinstate(WorkLine, lines.void_work_line, lines.reinstate_work_line),
 }

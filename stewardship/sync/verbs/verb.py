@@ -31,8 +31,8 @@ class Verb:
     through: Mapping[str, tuple[str, type[Record]]] = field(default_factory=dict)
     """Records that one named in the fields points to: field -> (its column, model); read, not locked."""
     ahead: Mapping[str, "Ahead | tuple[Ahead, ...]"] = field(default_factory=dict)
-    """Records that others point to and the service changes: path of the field that names those -> where their ids are
-    found, without a lock, so that all are locked in the one order."""
+    """Records that others point to: path of the field that names those -> where their ids are found, without a lock, so
+    that what the service changes is locked in the one order with all the rest."""
     carried: tuple["Listed", ...] = ()
     """Records that point to the target and take over what is corrected in it: (model, its column); locked before it."""
     lists: Mapping[str, "Listed | tuple[Listed, ...]"] = field(default_factory=dict)
@@ -60,12 +60,13 @@ Listed = tuple[type[Record], str]
 
 
 class Ahead(NamedTuple):
-    """Where the ids of records to lock stand: in ``points`` of the ``source`` rows whose ``key`` is what was named."""
+    """Where the ids of records stand: in ``points`` of the ``source`` rows whose ``key`` is what was named."""
 
     source: type[Model]
     key: str
     points: str
     model: type[Record]
+    lock: bool = True
 
 
 Verbs = dict[tuple[str, str], Verb]

@@ -24,6 +24,17 @@ def _amounts(part: dict[str, Any]) -> dict[str, int | None]:
     return {"product_nl": part.get("nl"), "dry_product_ug": part.get("ug")}
 
 
+def each_once(products: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Return each product of a line once.
+
+    There is one twice where its label changed between two batches that were poured together.
+    """
+    found: dict[str, dict[str, Any]] = {}
+    for part in products:
+        found[part["product"]] = _together(found[part["product"]], part) if part["product"] in found else part
+    return list(found.values())
+
+
 def _together(one: dict[str, Any], other: dict[str, Any]) -> dict[str, Any]:
     """Return two shares of one product as one; what one of them does not know is unknown."""
     actives = {active["active_ingredient"]: active for active in one["actives"]}
@@ -162,14 +173,8 @@ class Application(Line):
         return [] if self.voided_at else self.products_used()
 
     def products_used(self) -> list[dict[str, Any]]:
-        """Return each product of the line once.
-
-        ``products`` has one twice where its label changed between two batches that were poured together.
-        """
-        found: dict[str, dict[str, Any]] = {}
-        for part in self.products:
-            found[part["product"]] = _together(found[part["product"]], part) if part["product"] in found else part
-        return list(found.values())
+        """Return each product of the line once."""
+        return each_once(self.products)
 
 
 class WorkLine(Line):

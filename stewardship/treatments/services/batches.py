@@ -19,7 +19,7 @@ from stewardship.rules.screening import Entered, against_mix
 from stewardship.rules.units import told
 from stewardship.treatments import fields
 from stewardship.treatments.models import Batch
-from stewardship.treatments.services import facts, lot_draws, top_ups
+from stewardship.treatments.services import facts, limits, lot_draws, top_ups
 from stewardship.workdays.models import WorkDay
 
 MADE_OF = ("mix_nl", "parts", "adjuvants", "carrier")
@@ -86,6 +86,7 @@ def record_batch(entry: Entry, new: fields.NewBatch) -> Batch:
         *facts.applicator_marks(entry, new.mixed_by, on, "mixed_by"),
         *_mix_marks(entry, values),
         *lot_marks,
+        *limits.of_batch(entry, values),
     ]
     batch = entry.create(Batch, id=id, **values)
     top_ups.hand_on(entry, batch)
@@ -103,10 +104,11 @@ def amend_batch(entry: Entry, wish: fields.AmendBatch) -> Batch:
         values["used_parts"] = [0] * len(values["parts"])
     values["on_date"] = local_date(after["mixed_at"], ZoneInfo(batch.time_zone))
     marks = facts.judged_anew(entry, batch, values, moment="mixed_at", people={"mixed_by": facts.applicator_marks})
-    kept = [mark for mark in marks if mark["field"] not in ("parts", lot_draws.FIELD)]
+    kept = [mark for mark in limits.without(marks) if mark["field"] not in ("parts", lot_draws.FIELD)]
     occasion = lot_draws.occasion_of(after | values, batch.id)
     values["parts"], lot_marks = lot_draws.redrawn(entry, batch, values["parts"], occasion)
-    entry.change(batch, **values | {"marks": kept + _mix_marks(entry, after) + lot_marks})
+    anew = _mix_marks(entry, after) + lot_marks + limits.of_batch(entry, after)
+    entry.change(batch, **values | {"marks": kept + anew})
     top_ups.restate(entry, batch)
     return batch
 

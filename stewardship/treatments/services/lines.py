@@ -6,6 +6,7 @@ from uuid import UUID
 
 from msgspec import UNSET
 
+from stewardship.catalog.models import Species
 from stewardship.errors import RuleViolation
 from stewardship.journal.book import Entry
 from stewardship.journal.fields import Target, columns, no_quantity
@@ -15,7 +16,7 @@ from stewardship.rules.balances import Draw, Statement
 from stewardship.rules.dates import local_date
 from stewardship.treatments import fields
 from stewardship.treatments.models import Application, Batch, Session, WorkLine
-from stewardship.treatments.services import area_years, draws, facts, screening, signatures
+from stewardship.treatments.services import area_years, draws, facts, limits, screening, signatures
 from stewardship.treatments.services.balances import kept_marks, over_marks
 from stewardship.treatments.services.top_ups import source_of
 
@@ -58,14 +59,14 @@ def _record(entry: Entry, session: Session, new: fields.NewApplication) -> Appli
         "mix_nl": mix_nl,
         "products": products,
     }
+    area_years.count(entry, values)
     values["marks"] = [
         *session.marks,
         *_over_marks(entry, batch, session, mix_nl, new),
         *screening.line_marks(entry, batch, values, entry.by.person_id),
+        *limits.of_line(entry, values, session.weather),
     ]
-    line = entry.create(Application, id=new.id, **values)
-    area_years.count(entry, line)
-    return line
+    return entry.create(Application, id=new.id, **values)
 
 
 def amend_application(entry: Entry, wish: fields.AmendApplication) -> Application:
@@ -87,10 +88,17 @@ def _amend(entry: Entry, line: Application, wish: fields.AmendApplication) -> Ap
         session = entry.get(Session, line.session_id)
         values["marks"] = kept_marks(line) + _over_marks(entry, batch, session, values["mix_nl"], line)
     values["marks"] = screening.judged_anew(entry, batch, line, values)
-    area_years.take_out(entry, line)
-    entry.change(line, **values)
-    area_years.count(entry, line)
-    return line
+    area_years.take_out(entry, vars(line))
+    return _counted(entry, line, values)
+
+
+def _counted(entry: Entry, line: Application, values: dict[str, Any]) -> Application:
+    """Change a line that is not counted now, count it, and say anew what stored limits say of it."""
+    said = vars(line) | values
+    area_years.count(entry, said)
+    weather = entry.get(Session, line.session_id).weather
+    marks = limits.without(said["marks"]) + limits.of_line(entry, said, weather)
+    return entry.change(line, **values | {"marks": marks})
 
 
 def void_application(entry: Entry, wish: Target) -> Application:
@@ -99,7 +107,7 @@ def void_application(entry: Entry, wish: Target) -> Application:
     with signatures.correcting(entry, entry.get(Session, line.session_id)):
         if not line.voided_at:
             draws.give_back(entry, entry.get(Batch, line.batch_id), line.mix_nl, line.products)
-            area_years.take_out(entry, line)
+            area_years.take_out(entry, vars(line))
         return facts.void(entry, line)
 
 
@@ -110,9 +118,8 @@ def reinstate_application(entry: Entry, wish: Target) -> Application:
     with signatures.correcting(entry, session):
         mix_nl, products = draws.take(entry, batch, line.mix_nl)
         marks = kept_marks(line) + _over_marks(entry, batch, session, mix_nl, line)
-        entry.change(line, voided_at=None, mix_nl=mix_nl, products=products, marks=marks)
-        area_years.count(entry, line)
-    return line
+        values = {"voided_at": None, "mix_nl": mix_nl, "products": products, "marks": marks}
+        return _counted(entry, line, values)
 
 
 def record_work_line(entry: Entry, new: fields.NewWorkLine) -> WorkLine:
@@ -121,14 +128,20 @@ def record_work_line(entry: Entry, new: fields.NewWorkLine) -> WorkLine:
     on = local_date(new.done_at, zone_of(entry, entry.get(Property, unit.property_id)))
     day = facts.join_day(entry, new.work_day)
     values = _columns(new) | {"property_id": unit.property_id, "on_date": on}
-    values["marks"] = facts.day_marks(day, unit.property_id) + facts.date_marks(day, on, "done_at")
+    values["marks"] = [
+        *facts.day_marks(day, unit.property_id),
+        *facts.date_marks(day, on, "done_at"),
+        *_method_marks(entry, values),
+    ]
     return entry.create(WorkLine, id=new.id, **values)
 
 
 def amend_work_line(entry: Entry, wish: fields.AmendWorkLine) -> WorkLine:
     """Correct a work line."""
     line = facts.living(entry.get(WorkLine, wish.id))
-    return entry.change(line, **_columns(wish))
+    values = _columns(wish)
+    marks = limits.without(line.marks) + _method_marks(entry, vars(line) | values)
+    return entry.change(line, **values, marks=marks)
 
 
 def void_work_line(entry: Entry, wish: Target) -> WorkLine:
@@ -145,6 +158,11 @@ def _over_marks(entry: Entry, batch: Batch, session: Session, mix_nl: int, said:
     """Return what to mark about a line, ``said`` or corrected, that makes more of its batch than was mixed."""
     new = Draw("applied", mix_nl, session.started_at, Statement(said.how_known, said.method, session.id))
     return over_marks(entry, batch, new, "mix", without=said if isinstance(said, Application) else None)
+
+
+def _method_marks(entry: Entry, said: dict[str, Any]) -> facts.Marks:
+    """Return what to mark about work by hand: where the species asks for something else than the method."""
+    return limits.marks(limits.of_species(entry.get(Species, said["species_id"]), said["method"]))
 
 
 def _unit(entry: Entry, unit_id: UUID, property_id: UUID) -> Unit:

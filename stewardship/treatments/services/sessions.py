@@ -14,7 +14,7 @@ from stewardship.rules.dates import local_date
 from stewardship.rules.requirements import is_post_box
 from stewardship.treatments import fields
 from stewardship.treatments.models import Application, Session
-from stewardship.treatments.services import area_years, facts, people, signatures
+from stewardship.treatments.services import area_years, facts, limits, people, signatures
 
 
 class EndsBeforeItBegins(RuleViolation):
@@ -89,7 +89,7 @@ def amend_session(entry: Entry, wish: fields.AmendSession) -> Session:
     _check(after)
     values["on_date"] = local_date(after["started_at"], ZoneInfo(session.time_zone))
     values["marks"] = facts.judged_anew(entry, session, values, moment="started_at", people=people.JUDGES)
-    _carry_to_lines(entry, session, on_date=values["on_date"], marks=values["marks"])
+    _carry_to_lines(entry, session, vars(session) | values)
     return entry.change(session, **signatures.corrected(session, values))
 
 
@@ -108,19 +108,23 @@ def reinstate_session(entry: Entry, wish: Target) -> Session:
     return entry.change(session, **signatures.corrected(session, {"voided_at": None}))
 
 
-def _carry_to_lines(entry: Entry, session: Session, **values: Any) -> None:
+def _carry_to_lines(entry: Entry, session: Session, after: Mapping[str, Any]) -> None:
     """Give the lines of a session, voided ones too, what they have from it; one recorded just now is locked here.
 
-    What was marked about a line alone stays.
+    What was marked about a line alone stays, but for what stored limits say: that is judged anew.
     """
-    if all(getattr(session, name) == value for name, value in values.items()):
+    if all(getattr(session, name) == after[name] for name in ("on_date", "marks", "weather")):
         return
     lines = entry.list_of(Application, "session_id", session.id)
     entry.load(Application, [line.id for line in lines])
     for line in lines:
         own = [mark for mark in line.marks if mark not in session.marks]
-        with area_years.counted_anew(entry, line):
-            entry.change(line, **values | {"marks": values["marks"] + own})
+        if not line.voided_at:
+            said = vars(line) | {"on_date": after["on_date"]}
+            area_years.take_out(entry, vars(line))
+            area_years.count(entry, said)
+            own = limits.without(own) + limits.of_line(entry, said, after["weather"])
+        entry.change(line, on_date=after["on_date"], marks=after["marks"] + own)
 
 
 def _columns(wish: fields.NewSession | fields.AmendSession) -> dict[str, Any]:

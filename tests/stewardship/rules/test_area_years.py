@@ -89,6 +89,14 @@ def test_a_sum_is_of_one_species_of_some_products_or_of_what_holds_an_active():
     assert total(cells, "ai_ug", actives={"glyphosate"}).known == 4
 
 
+def test_a_dry_product_counts_by_weight_and_a_liquid_one_by_volume():
+    dry = {"product": "granules", "ug": 900, "actives": [{"active_ingredient": "x", "ai_ug": 80, "ae_ug": None}]}
+    years = added(added({}, 2027, use(dry)), 2027, use(product(nl=20)))
+
+    assert total(years["2027"], "product_ug").known == 900
+    assert total(years["2027"], "product_nl").known == 20
+
+
 def test_what_is_not_known_is_counted_and_never_a_zero_in_the_sum():
     years = added({}, 2027, use(product(ai=None, ae=None), stems=None))
     years = added(years, 2027, use())
@@ -112,7 +120,8 @@ def test_years_stand_apart_and_units_are_put_together_year_by_year():
 @pytest.mark.parametrize("unit", sorted(CEILING_UNITS))
 def test_each_unit_of_a_ceiling_divides_by_the_ground_in_base_units(unit):
     stated = CEILING_UNITS[unit]
-    dimension = {"product_nl": Dimension.VOLUME, "ai_ug": Dimension.MASS, "ae_ug": Dimension.MASS}.get(stated.measure)
+    by_base = {"nl": Dimension.VOLUME, "ug": Dimension.MASS}
+    dimension = by_base.get(stated.measure.rpartition("_")[2])
     each = to_base("2", stated.amount, dimension) if dimension else 2
     ground = round(UNITS[stated.area].per_unit)
 

@@ -20,6 +20,7 @@ from stewardship.sync.demo.story import read
 from stewardship.sync.models import Mutation
 from stewardship.treatments.models import Application, Batch, Leftover, Session, WorkLine
 from stewardship.treatments.queries.balances import balance_of
+from stewardship.treatments.services.limits import FIELDS
 from stewardship.workdays.models import Attendance, SignUp, WorkDay
 from tests.audit import findings
 from tests.demo import every_book_is_whole, loaded
@@ -206,7 +207,7 @@ def test_what_was_done_with_the_lapsed_licence_is_recorded_and_marked():
         marks = [(row.on_date, mark["code"]) for row in model.objects.all() for mark in row.marks]
 
         assert {on for on, code in marks if code == "credential_expired"} == {date(2026, 7, 18)}
-        others = {(on, code) for on, code in marks if code != "credential_expired"}
+        others = {(on, code) for on, code in marks if code != "credential_expired" and code not in FIELDS}
         assert others == OTHER_MARKS.get(model, set())
 
 
@@ -215,6 +216,13 @@ def test_what_was_left_is_measured_and_every_batch_of_a_closed_day_balances():
 
     assert Leftover.objects.filter(voided_at=None).count() == 29
     assert [balance_of(batch)["detail"] for batch in closed] == [""] * len(closed)
+
+
+def test_what_the_stored_limits_say_of_the_work_is_marked_with_a_source():
+    found = [mark for row in Application.objects.all() for mark in row.marks if mark["code"] in FIELDS]
+
+    assert {mark["code"] for mark in found} >= {"strength_below_limit", "species_method"}
+    assert all(mark["source"] for mark in found)
 
 
 def test_one_product_that_was_used_states_no_acid_equivalent():

@@ -119,8 +119,8 @@ def test_undiluted_product_that_does_not_come_to_the_mix_is_marked(ground):
     short = Batch.objects.get(id=ground.batch(carrier="none"))
     whole = Batch.objects.get(id=ground.batch(carrier="none", parts=[part(ground, "64")]))
 
-    assert [mark["code"] for mark in short.marks] == ["credential_missing", "parts_below_mix"]
-    assert [mark["code"] for mark in whole.marks] == ["credential_missing"]
+    assert [mark["code"] for mark in short.marks] == ["credential_missing", "parts_below_mix", "carrier_not_on_label"]
+    assert [mark["code"] for mark in whole.marks] == ["credential_missing", "carrier_not_on_label"]
 
 
 # -- correcting ----------------------------------------------------------------------------------

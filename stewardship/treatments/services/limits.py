@@ -1,0 +1,254 @@
+"""Herbicide work, done or planned, held against the stored limits: what is flagged, each with its source.
+
+Nothing here refuses. A fact is recorded and marked; a plan asks which of the findings stand in its way.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from math import ceil
+from typing import Any
+from uuid import UUID
+
+from stewardship.catalog.ceilings import against_ceilings, concerning, standings
+from stewardship.catalog.comparing import (
+    Finding,
+    Manner,
+    against_label,
+    against_strengths,
+    against_undiluted,
+    bears,
+)
+from stewardship.catalog.models import Limit, Product, Species
+from stewardship.journal.book import Entry
+from stewardship.places.models import SensitiveArea, Unit
+from stewardship.places.nearness import Near, near
+from stewardship.rules.decimals import exact
+from stewardship.rules.figures import rounded_text
+from stewardship.rules.limits import WORDS, compare
+from stewardship.rules.methods import WORDS as METHODS
+from stewardship.rules.mixes import Composition
+from stewardship.rules.units import UNITS, Dimension, shown, to_base
+from stewardship.treatments.models import Batch
+from stewardship.treatments.services import facts
+from stewardship.treatments.services.conditions import of_wait, of_weather
+
+LOOKED_AT = (Limit, Product, SensitiveArea)
+"""Types of which every row of the group may bear on a piece of work."""
+
+WEATHER = ("wind", "temperature", "hot_and_dry")
+FIELDS = {
+    "carrier_unknown": "carrier",
+    "carrier_not_on_label": "carrier",
+    "undiluted_only": "carrier",
+    "strength_above_limit": "batch",
+    "strength_below_limit": "batch",
+    "limit_not_comparable": "batch",
+    "dose_below_limit": "mix",
+    "dose_may_be_above_limit": "mix",
+    "wait_above_limit": "longest_wait",
+    "wait_may_be_above_limit": "longest_wait",
+    "wind_above_limit": "weather",
+    "wind_below_limit": "weather",
+    "temperature_above_limit": "weather",
+    "temperature_below_limit": "weather",
+    "hot_and_dry_limit": "weather",
+    "species_method": "method",
+    "near_sensitive_area": "unit",
+    "sensitive_area_not_comparable": "unit",
+    "near_ceiling": "unit",
+    "over_ceiling": "unit",
+    "ceiling_not_comparable": "unit",
+}
+"""Code of a finding -> the field of the record that it is about."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Work:
+    """A piece of herbicide work in a unit whose area-year ledger has it counted in already."""
+
+    manner: Manner
+    species: Species | None
+    unit: Unit
+    year: int
+    mix_nl: int
+    stems: int | None
+    products: Sequence[Product]
+    makes: Composition
+    """What is in the mix; a product goes by its id, as text."""
+    used_in_year: Sequence[dict[str, Any]]
+    """The cells of the year in the unit, this work among them."""
+    longest_wait: str = ""
+    weather: Sequence[Mapping[str, Any]] = ()
+
+
+def marks(found: Iterable[Finding]) -> facts.Marks:
+    """Return findings as marks of a record."""
+    return [facts.mark(each.code, each.detail, FIELDS[each.code], each.source) for each in found]
+
+
+def of_mix(products: Iterable[Product], carrier: str, makes: Composition) -> Iterator[Finding]:
+    """Compare a mix with the label facts of its products, whatever it is used for."""
+    for product in products:
+        yield from (each for each in against_label(product, carrier) if each.code != "carrier_unknown")
+        if carrier != "none":
+            yield from against_undiluted(product, makes.fraction(str(product.id)))
+
+
+def of_work(entry: Entry, work: Work) -> Iterator[Finding]:
+    """Compare a piece of work with everything stored that bears on it."""
+    limits = entry.all_of(Limit)
+    for product in work.products:
+        yield from against_strengths(limits, product, work.manner, work.makes, str(product.id))
+    yield from _of_dose(limits, work)
+    yield from of_wait(_bearing(limits, work, "cut_to_treat"), work.longest_wait)
+    yield from of_weather(list(_bearing(limits, work, *WEATHER)), work.manner.method or "", work.weather)
+    yield from of_species(work.species, work.manner.method)
+    yield from _of_areas(entry, limits, work)
+    yield from _of_ceilings(entry, limits, work)
+
+
+def of_species(species: Species | None, method: str | None) -> Iterator[Finding]:
+    """Find what a species asks for that overrules the method."""
+    for caution in species.cautions if species else ():
+        if method in caution.get("methods", ()):
+            assert species
+            assert method
+            name = species.common_name or species.scientific_name
+            yield Finding("species_method", f"{name}, {METHODS[method]}: {caution['text']}", caution["source"])
+
+
+def mixed(*, mix_nl: int, parts: Iterable[Mapping[str, Any]], adjuvants: Iterable[Mapping[str, Any]]) -> Composition:
+    """Return what is in a mix as it was recorded; rounding never makes more of it than the whole."""
+    products, dry = _by_product(parts, "nl"), _by_product(parts, "ug")
+    others = {f"adjuvant {place}": Fraction(each["nl"]) for place, each in enumerate(adjuvants) if each.get("nl")}
+    whole = max(Fraction(mix_nl), sum(products.values()) + sum(others.values()))
+    return Composition(carrier="any", total_nl=whole, products=products, adjuvants=others, dry_products=dry)
+
+
+def _by_product(parts: Iterable[Mapping[str, Any]], base: str) -> dict[str, Fraction]:
+    """Return how much of each product is in the parts, of which several may be of one product."""
+    found: dict[str, Fraction] = {}
+    for part in parts:
+        if part.get(base):
+            found[part["product"]] = found.get(part["product"], Fraction(0)) + part[base]
+    return found
+
+
+def of_batch(entry: Entry, made_of: Mapping[str, Any]) -> facts.Marks:
+    """Return what to mark about a batch as it was mixed; ``made_of`` as its columns say."""
+    makes = mixed(mix_nl=made_of["mix_nl"], parts=made_of["parts"], adjuvants=made_of["adjuvants"])
+    return marks(of_mix(products_of(entry, made_of["parts"]), made_of["carrier"], makes))
+
+
+def of_line(entry: Entry, said: Mapping[str, Any], weather: Sequence[Mapping[str, Any]]) -> facts.Marks:
+    """Return what to mark about an application, which its unit's ledger has counted; ``said`` as its columns say.
+
+    ``weather``: the readings of its session.
+    """
+    batch, unit, year = entry.get(Batch, said["batch_id"]), entry.get(Unit, said["unit_id"]), said["on_date"].year
+    work = Work(
+        manner=Manner(said["method"], batch.carrier, said["species_id"]),
+        species=entry.get(Species, said["species_id"]),
+        unit=unit,
+        year=year,
+        mix_nl=said["mix_nl"],
+        stems=said["stems"],
+        products=products_of(entry, batch.parts),
+        makes=mixed(mix_nl=batch.mix_nl, parts=batch.parts, adjuvants=batch.adjuvants),
+        used_in_year=unit.used_in_years.get(str(year), ()),
+        longest_wait=said.get("longest_wait", ""),
+        weather=weather,
+    )
+    return marks(of_work(entry, work))
+
+
+def without(found: facts.Marks) -> facts.Marks:
+    """Return marks without those of limits, which are judged anew with what they are about."""
+    return [each for each in found if each["code"] not in FIELDS]
+
+
+def _bearing(limits: Iterable[Limit], work: Work, *what: str) -> Iterator[Limit]:
+    """Give each limit on one of these that bears on any of the products, once."""
+    for limit in limits:
+        if limit.what in what and any(bears(limit, product, work.manner) for product in work.products):
+            yield limit
+
+
+def _of_dose(limits: Iterable[Limit], work: Work) -> Iterator[Finding]:
+    """Compare the mix in each stem, by as many cuts as nobody counted: at least one."""
+    for limit in _bearing(limits, work, "dose_per_cut") if work.stems else ():
+        assert work.stems
+        each = Fraction(work.mix_nl, work.stems) / UNITS[limit.unit].per_unit
+        low, high = (exact(text) if text else None for text in (limit.low, limit.high))
+        lead = f"{rounded_text(each)} {limit.unit} a stem ({work.stems} stems); a stored limit is {_range(limit)} a cut"
+        position = compare(each, low=low, high=high)
+        if position == "below":
+            yield Finding("dose_below_limit", f"{lead}: {WORDS['below']}. {limit.wording}", limit.source, limit)
+        elif position == "above":
+            assert high
+            words = f"{WORDS['may_be_above']}, with fewer than {ceil(each / high)} cuts a stem"
+            yield Finding("dose_may_be_above_limit", f"{lead}: {words}. {limit.wording}", limit.source, limit)
+
+
+def _range(limit: Limit) -> str:
+    ends = f"{limit.low} to {limit.high}" if limit.low and limit.high else limit.low or limit.high
+    lead = "" if limit.low and limit.high else "at least " if limit.low else "at most "
+    return f"{lead}{ends} {limit.unit.replace('_', ' ')}"
+
+
+def _of_areas(entry: Entry, limits: Iterable[Limit], work: Work) -> Iterator[Finding]:
+    areas = entry.all_of(SensitiveArea)
+    if not areas:
+        return
+    setbacks = [limit for limit in limits if limit.what == "water_setback" and not limit.retired_at and limit.low]
+    furthest = max(setbacks, key=_setback_mm, default=None)
+    on_land_only = [product for product in work.products if not product.aquatic]
+    for each in near(areas, work.unit, setback_mm=_setback_mm(furthest) if furthest else 0):
+        if each.area.what != SensitiveArea.What.WATER or on_land_only:
+            yield _near(each, work.unit, on_land_only, furthest)
+
+
+def _near(found: Near, unit: Unit, products: Sequence[Product], setback: Limit | None) -> Finding:
+    area, kind = found.area, SensitiveArea.What(found.area.what).label.lower()
+    if found.distance_mm is None:
+        detail = (
+            f"{area.name} ({kind}) is a sensitive area of this property, and the unit {unit.name} has no boundary: how "
+            "far it lies from it is not known."
+        )
+        return Finding("sensitive_area_not_comparable", detail, area.source)
+    where = f"The unit {unit.name} touches {area.name} ({kind})" if not found.distance_mm else ""
+    if area.what != SensitiveArea.What.WATER:
+        return Finding("near_sensitive_area", f"{where}.", area.source)
+    names = ", ".join(product.name for product in products)
+    label = f"{names}: not marked as labelled for aquatic sites"
+    where = where or f"The unit {unit.name} lies {_far(found.distance_mm, setback)} from {area.name} ({kind})"
+    if setback is None:
+        return Finding("near_sensitive_area", f"{where}. {label}.", area.source)
+    detail = f"{where}; a stored limit is {_range(setback)}. {label}. {setback.wording}"
+    return Finding("near_sensitive_area", detail, setback.source, setback)
+
+
+def _far(distance_mm: int, limit: Limit | None) -> str:
+    unit = limit.unit if limit else "m"
+    return f"{shown(distance_mm * 10**6, unit, 3)} {unit}"
+
+
+def _setback_mm(limit: Limit) -> int:
+    return to_base(limit.low, limit.unit, Dimension.LENGTH) // 10**6
+
+
+def _of_ceilings(entry: Entry, limits: Iterable[Limit], work: Work) -> Iterator[Finding]:
+    ceilings = [limit for limit in limits if limit.what == "area_year_ceiling"]
+    if not ceilings:
+        return
+    found = standings(ceilings, work.used_in_year, work.unit.area_mm2, entry.all_of(Product))
+    actives = {each["name"].strip().lower() for product in work.products for each in product.ingredients}
+    ours = concerning(found, species_id=work.manner.species_id, actives=actives)
+    yield from against_ceilings(ours, year=work.year, area_mm2=work.unit.area_mm2)
+
+
+def products_of(entry: Entry, parts: Iterable[Mapping[str, Any]]) -> list[Product]:
+    """Return the products of a mix, as the group's catalogue has them now."""
+    by_id = {product.id: product for product in entry.all_of(Product)}
+    return [by_id[id] for id in dict.fromkeys(UUID(part["product"]) for part in parts)]
