@@ -17,12 +17,13 @@ class LotFilters(filtering.Filters):
 
 
 class MovementFilters(FactFilters):
-    """By what happened, by lot and by the batch whose draw it makes up for too."""
+    """By what happened, by lot, by leftover, and by the batch that it took from or whose draw it makes up for too."""
 
     what = filtering.Choice(words=StockMovement.What.values)
     lot = filtering.Id(field_name="lot_id")
     to_lot = filtering.Id(field_name="to_lot_id")
     batch = filtering.Id(field_name="batch_id")
+    leftover = filtering.Id(field_name="leftover_id")
 
 
 class Lots(GroupRecords):

@@ -11,7 +11,7 @@ from stewardship.treatments.models import Application, Batch, Lot, StockMovement
 
 
 def of_batches(group_id: UUID) -> dict[UUID, dict[str, Any]]:
-    """Return for each batch what living lines and batches took out of it: the mix, each part, and how many they are."""
+    """Return for each batch what living lines, batches and movements took out of it: mix, parts, and their number."""
     batches = list(Batch.objects.filter(group_id=group_id))
     draws: dict[UUID, list[tuple[int, list[int]]]] = {batch.id: [] for batch in batches}
     poured_on: dict[UUID, list[dict[str, Any]]] = {batch.id: [] for batch in batches}
@@ -22,6 +22,8 @@ def of_batches(group_id: UUID) -> dict[UUID, dict[str, Any]]:
         draws[parent].append((nl, [product["nl"] for product in poured["products"]]))
         at = child.mixed_at.astimezone(UTC).isoformat(timespec="microseconds").replace("+00:00", "Z")
         poured_on[parent].append({"batch": str(child.id), "nl": nl, "at": at, "how_known": child.how_known})
+    for movement in StockMovement.objects.filter(group_id=group_id, voided_at=None, taken_nl__gt=0):
+        draws[movement.batch_id].append((movement.taken_nl, [product["nl"] for product in movement.products]))
     return {
         batch.id: {
             "used_nl": sum(nl for nl, _ in draws[batch.id]),

@@ -4,15 +4,24 @@ from collections.abc import Iterable, Mapping
 from datetime import datetime
 from uuid import UUID
 
-from stewardship.rules.balances import Balance, Draw, Measure, Statement, balance
+from stewardship.rules.balances import Balance, Draw, Drawn, Measure, Statement, balance
 from stewardship.rules.units import told
-from stewardship.treatments.models import Application, Batch, Leftover
+from stewardship.treatments.models import Application, Batch, Leftover, StockMovement
+
+MOVED: dict[StockMovement.What, Drawn] = {
+    StockMovement.What.DISPOSAL: "disposed",
+    StockMovement.What.LOSS: "lost",
+    StockMovement.What.SPILL: "spilled",
+    StockMovement.What.RETURN: "returned",
+}
+"""What happened to a mix -> the term of its batch's account."""
 
 
 def account(
     batch: Batch,
     lines: Iterable[Application],
     leftovers: Iterable[Leftover],
+    movements: Iterable[StockMovement],
     begun: Mapping[UUID, datetime],
     *more: Draw | Measure,
 ) -> Balance:
@@ -21,6 +30,7 @@ def account(
     A line counts from the beginning of its session on: it tells no time of its own.
     """
     draws = [drawn(line, begun[line.session_id]) for line in lines if not line.voided_at] + poured_on(batch)
+    draws += [moved(movement) for movement in movements if movement.taken_nl and not movement.voided_at]
     measures = [measured(leftover) for leftover in leftovers if not leftover.voided_at]
     draws += [each for each in more if isinstance(each, Draw)]
     measures += [each for each in more if isinstance(each, Measure)]
@@ -35,6 +45,11 @@ def drawn(line: Application, at: datetime) -> Draw:
 def measured(leftover: Leftover) -> Measure:
     """Return what a leftover says was there."""
     return Measure(leftover.volume_nl, leftover.measured_at, leftover.ended_at, Statement(leftover.how_known))
+
+
+def moved(movement: StockMovement) -> Draw:
+    """Return what a movement took."""
+    return Draw(MOVED[StockMovement.What(movement.what)], movement.taken_nl, movement.happened_at)
 
 
 def poured_on(batch: Batch) -> list[Draw]:

@@ -2,14 +2,17 @@
 
 from stewardship.catalog.models import Product
 from stewardship.journal.fields import Target
-from stewardship.sync.verbs.verb import Verb, Verbs
+from stewardship.sync.verbs.verb import Ahead, Verb, Verbs
 from stewardship.treatments import fields
-from stewardship.treatments.models import Lot, StockMovement
+from stewardship.treatments.models import Batch, Leftover, Lot, StockMovement
 from stewardship.treatments.services import lots, movements
 
 STOCK, WORK = "manage_stock", "record_work"
 _ITS_COUNTS = (StockMovement, "cause_id")
 _LOTS = {"lot_id": Lot, "to_lot_id": Lot}
+_MIX = {
+    "id": (Ahead(StockMovement, "id", "batch_id", Batch), Ahead(StockMovement, "id", "leftover_id", Leftover)),
+}
 _KEEPS_STOCK = dict.fromkeys((("what", what) for what in ("receipt", "return", "transfer", "count")), STOCK)
 """Whoever works in the field may say what was lost, spilled or disposed of; the rest is the stock keeper's."""
 
@@ -25,6 +28,7 @@ VERBS: Verbs = {
         WORK,
         besides=_KEEPS_STOCK,
         through={"lot": ("product_id", Product)},
+        ahead={"leftover": Ahead(Leftover, "id", "batch_id", Batch)},
     ),
     ("stock_movement", "void"): Verb(
         StockMovement,
@@ -34,10 +38,11 @@ VERBS: Verbs = {
         own=True,
         reason=True,
         behind=_LOTS,
+        ahead=_MIX,
         carried=(_ITS_COUNTS,),
         lists={"id": _ITS_COUNTS},
     ),
     ("stock_movement", "reinstate"): Verb(
-        StockMovement, Target, movements.reinstate_movement, WORK, own=True, reason=True, behind=_LOTS
+        StockMovement, Target, movements.reinstate_movement, WORK, own=True, reason=True, behind=_LOTS, ahead=_MIX
     ),
 }

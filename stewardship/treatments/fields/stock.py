@@ -10,7 +10,7 @@ from stewardship.accounts.models import Member
 from stewardship.catalog.models import Product
 from stewardship.journal.fields import Amend, Moment, New, Reason, Ref, Text, Volume
 from stewardship.treatments.fields.amounts import SomeVolume
-from stewardship.treatments.models import Lot
+from stewardship.treatments.models import Batch, Leftover, Lot
 from stewardship.workdays.models import WorkDay
 
 Line = Annotated[str, Meta(max_length=200)]
@@ -52,13 +52,19 @@ class AmendLot(Amend, frozen=True):
 
 
 class NewStockMovement(New, frozen=True):
-    """Product that came, went, was lost or was counted. ``volume``: what moved; of a count, what was found."""
+    """Product that came, went, was lost or was counted. ``volume``: what moved; of a count, what was found.
+
+    It is of a lot, of a batch's mix, or of a leftover: a batch or a leftover and a lot are named together where
+    undiluted product goes back.
+    """
 
     what: What
-    lot: Annotated[UUID, Ref(Lot, lock=True)]
     volume: Volume
     happened_at: Moment
     by: Annotated[UUID, Ref(Member)]
+    lot: Annotated[UUID, Ref(Lot, lock=True)] | None = None
+    batch: Annotated[UUID, Ref(Batch, lock=True)] | None = None
+    leftover: Annotated[UUID, Ref(Leftover, lock=True)] | None = None
     to_lot: Annotated[UUID, Ref(Lot, lock=True)] | None = None
     manner: Text = ""
     receipt_no: Number = ""
@@ -66,3 +72,8 @@ class NewStockMovement(New, frozen=True):
     reason: Reason = ""
     work_day: Annotated[UUID, Ref(WorkDay)] | None = None
     note: Text = ""
+
+    def __post_init__(self) -> None:
+        """Refuse a movement of nothing."""
+        if not (self.lot or self.batch or self.leftover):
+            raise ValueError("Name what it is of: a lot, a batch or a leftover.")

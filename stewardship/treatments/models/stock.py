@@ -9,6 +9,7 @@ from stewardship.accounts.models import Member
 from stewardship.catalog.models import Product
 from stewardship.treatments.models.batches import Batch
 from stewardship.treatments.models.facts import Fact, Voidable
+from stewardship.treatments.models.leftovers import Leftover
 
 
 class Lot(Voidable):
@@ -49,10 +50,12 @@ class Lot(Voidable):
 
 
 class StockMovement(Fact):
-    """Product that came, went, was lost or was counted; a draw is none: the batch states it.
+    """Product or mix that came, went, was lost or was counted; a draw on a lot is none: the batch states it.
 
-    ``delta_nl`` is what it changed the lot by, with its sign; ``to_lot`` got the opposite. ``products`` is what left
-    for good, as it was then: for each ``product`` its ``registration_no``, ``nl`` and label strengths. A count without
+    ``delta_nl`` is what it changed the lot by, with its sign; ``to_lot`` got the opposite. ``taken_nl`` is what it took
+    out of the ``batch``, perhaps from a ``leftover`` of it; a leftover without a batch is of unknown contents.
+    ``products`` is what left for good, as it was then: for each ``product`` its ``registration_no``, ``nl`` and label
+    strengths; of a batch, each part's share with its ``actives``. A count without
     a volume is one that nobody made: it makes up for what was taken beyond the book, by ``batch`` (its draw) or by
     ``cause`` (another movement), and stands until that is voided.
     """
@@ -74,6 +77,8 @@ class StockMovement(Fact):
     lot = models.ForeignKey(Lot, models.PROTECT, null=True, related_name="+", db_index=False)
     to_lot = models.ForeignKey(Lot, models.PROTECT, null=True, related_name="+", db_index=False)
     batch = models.ForeignKey(Batch, models.PROTECT, null=True, related_name="+", db_index=False)
+    leftover = models.ForeignKey(Leftover, models.PROTECT, null=True, related_name="+", db_index=False)
+    taken_nl = models.BigIntegerField("mix taken out of the batch [nL]", default=0)
     cause = models.ForeignKey("self", models.PROTECT, null=True, related_name="+", db_index=False)
     volume_nl = models.BigIntegerField("moved, or counted [nL]", null=True)
     volume_value = models.CharField(max_length=40, null=True)  # noqa: DJ001
@@ -98,7 +103,8 @@ class StockMovement(Fact):
         ]
         constraints = [
             models.CheckConstraint(
-                name="a_movement_is_of_something", condition=Q(lot__isnull=False) | Q(batch__isnull=False)
+                name="a_movement_is_of_something",
+                condition=Q(lot__isnull=False) | Q(batch__isnull=False) | Q(leftover__isnull=False),
             ),
             models.CheckConstraint(
                 name="only_a_count_may_lack_a_volume",
@@ -114,6 +120,11 @@ class StockMovement(Fact):
     def is_flagged(self) -> bool:
         """Whether it stands for what was taken beyond the book, until somebody counts."""
         return self.what == self.What.COUNT and self.volume_nl is None
+
+    @property
+    def is_of_a_mix(self) -> bool:
+        """Whether it moved mix: out of a batch, or in a container of unknown contents."""
+        return bool(self.taken_nl or self.leftover_id)
 
     def effects(self) -> list[tuple[Any, int]]:
         """Return (lot's id, what it changes that lot by [nL]) for each lot that it touches."""

@@ -8,8 +8,8 @@ from uuid import UUID
 from stewardship.accounts.models import Member
 from stewardship.journal.contents import instant
 from stewardship.journal.models import Book
-from stewardship.treatments.accounts import account, does_not_balance
-from stewardship.treatments.models import Application, Batch, Leftover
+from stewardship.treatments.accounts import account, does_not_balance, moved
+from stewardship.treatments.models import Application, Batch, Leftover, StockMovement
 
 
 def balance_of(batch: Batch) -> dict[str, Any]:
@@ -20,12 +20,19 @@ def balance_of(batch: Batch) -> dict[str, Any]:
     of_batch = {"group_id": batch.group_id, "batch": batch, "voided_at": None}
     lines = list(Application.objects.filter(**of_batch).select_related("session"))
     leftovers = list(Leftover.objects.filter(**of_batch))
+    movements = list(StockMovement.objects.filter(**of_batch, taken_nl__gt=0))
     children = {
         str(child.id): child for child in Batch.objects.filter(id__in=[each["batch"] for each in batch.poured_on])
     }
-    found = account(batch, lines, leftovers, {line.session_id: line.session.started_at for line in lines})
-    names = _names(batch.group_id, [*lines, *leftovers, *children.values()])
-    statements = [*_lines(lines, names), *_poured_on(batch, children, names), *_measures(leftovers, names)]
+    begun = {line.session_id: line.session.started_at for line in lines}
+    found = account(batch, lines, leftovers, movements, begun)
+    names = _names(batch.group_id, [*lines, *leftovers, *movements, *children.values()])
+    statements = [
+        *_lines(lines, names),
+        *_poured_on(batch, children, names),
+        *_moves(movements, names),
+        *_measures(leftovers, names),
+    ]
     return {
         "batch": str(batch.id),
         "mix_nl": batch.mix_nl,
@@ -64,6 +71,13 @@ def _poured_on(batch: Batch, children: dict[str, Batch], names: dict[UUID, Any])
         for poured in child.poured_from:
             if poured["batch"] == str(batch.id):
                 yield _statement("poured_on", child, poured["volume"], each["how_known"], each["at"], names)
+
+
+def _moves(movements: list[StockMovement], names: dict[UUID, Any]) -> Iterator[dict[str, Any]]:
+    for movement in movements:
+        entered = {"value": movement.volume_value, "unit": movement.volume_unit, "nl": movement.taken_nl}
+        draw = moved(movement)
+        yield _statement(draw.what, movement, entered, draw.said.how_known, instant(draw.at), names)
 
 
 def _measures(leftovers: list[Leftover], names: dict[UUID, Any]) -> Iterator[dict[str, Any]]:

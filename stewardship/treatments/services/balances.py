@@ -3,7 +3,7 @@
 from stewardship.journal.book import Entry
 from stewardship.rules.balances import Balance, Draw, Measure
 from stewardship.treatments.accounts import account, over_by
-from stewardship.treatments.models import Application, Batch, Fact, Leftover, Session
+from stewardship.treatments.models import Application, Batch, Fact, Leftover, Session, StockMovement
 from stewardship.treatments.services import facts
 
 OVER = "batch_over"
@@ -19,6 +19,7 @@ def account_in(entry: Entry, batch: Batch, *more: Draw | Measure, without: Fact 
         batch,
         [line for line in lines if line is not without],
         [leftover for leftover in leftovers if leftover is not without],
+        entry.list_beside(StockMovement, "batch_id", batch),
         begun,
         *more,
     )

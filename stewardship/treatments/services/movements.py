@@ -16,7 +16,7 @@ from stewardship.rules.dates import local_date
 from stewardship.rules.shares import AmountNotPositive
 from stewardship.treatments import fields
 from stewardship.treatments.models import Lot, StockMovement
-from stewardship.treatments.services import facts, stock
+from stewardship.treatments.services import facts, mix_movements, stock
 from stewardship.treatments.services.stock import Occasion
 from stewardship.workdays.models import WorkDay
 
@@ -86,14 +86,21 @@ class Moved:
 
 
 def record_movement(entry: Entry, new: fields.NewStockMovement) -> StockMovement:
-    """Record what went in or out of a lot. More than the book held is recorded, marked, and wants a count."""
+    """Record what went in or out of a lot, or out of a mix.
+
+    More than the book of a lot held is recorded, marked, and wants a count; a mix gives no more than is left of it.
+    """
     day = None if new.work_day is None else entry.get(WorkDay, new.work_day)
     zone = day.zone() if day else group_zone(entry)
     id, on = new.id or new_id(), local_date(new.happened_at, zone)
     values = columns(new) | {"reason": new.reason, "on_date": on, "time_zone": zone.key}
     values["marks"] = facts.day_marks(day) + facts.date_marks(day, on, "happened_at")
+    if new.batch or new.leftover:
+        values["marks"] += _unsaid(values)
+        return entry.create(StockMovement, id=id, **values | mix_movements.moved(entry, values))
     values |= _moved(entry, id, values)
     if new.what in LEAVES and new.to_lot is None:
+        assert new.lot
         values["products"] = [_left(entry, entry.get(Lot, new.lot), -values["delta_nl"])]
     return entry.create(StockMovement, id=id, **values)
 
@@ -106,6 +113,7 @@ def void_movement(entry: Entry, wish: Target) -> StockMovement:
     if not movement.voided_at:
         for lot_id, nl in movement.effects():
             stock.shift(entry, entry.get(Lot, lot_id), -nl, entries=-1)
+        mix_movements.take_back(entry, movement)
         stock.take_flags_back(entry, entry.list_of(StockMovement, "cause_id", movement.id))
     return facts.void(entry, movement)
 
@@ -115,6 +123,8 @@ def reinstate_movement(entry: Entry, wish: Target) -> StockMovement:
     movement = facts.voided(entry, StockMovement, wish)
     if movement.is_flagged:
         raise CountNotMade
+    if movement.is_of_a_mix:
+        return entry.change(movement, voided_at=None, **mix_movements.moved(entry, vars(movement)))
     marks = [mark for mark in movement.marks if mark["field"] not in MARKED]
     values = vars(movement) | {"marks": marks}
     values = _moved(entry, movement.id, values)

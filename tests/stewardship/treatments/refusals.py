@@ -5,7 +5,12 @@ from stewardship.rules.shares import BatchOverdrawn
 from stewardship.treatments.services import batches, closing, facts, leftovers, lines, sessions, top_ups
 from tests.doors import Case, last_act
 from tests.ground import fl_oz, lay_out
-from tests.stewardship.treatments import refusals_of_records, refusals_of_signatures, refusals_of_stock
+from tests.stewardship.treatments import (
+    refusals_of_mix_movements,
+    refusals_of_records,
+    refusals_of_signatures,
+    refusals_of_stock,
+)
 from tests.stewardship.treatments.records import tank_mix
 
 NINE, TEN, NOON = "2027-05-01T09:00:00-05:00", "2027-05-01T10:00:00-05:00", "2027-05-01T12:00:00-05:00"
@@ -177,6 +182,7 @@ CASES = [
     Case(sessions.EndsBeforeItBegins, a_session_ends_before_it_begins),
     Case(sessions.AlreadyEnded, an_ended_session_ends_at_another_time),
     Case(sessions.SessionInUse, a_session_with_lines_is_voided),
+    *refusals_of_mix_movements.CASES,
     *refusals_of_stock.CASES,
     *refusals_of_records.CASES,
     *refusals_of_signatures.CASES,
