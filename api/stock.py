@@ -1,9 +1,31 @@
-"""Stock: lots of product, and what came, went, was lost or was counted."""
+"""Stock: lots of product, what came, went, was lost or was counted, and what that leaves."""
 
-from api import filtering
+from datetime import date
+from typing import Any
+from zoneinfo import ZoneInfo
+
+import django_filters
+from django.core.exceptions import ValidationError
+from django.utils import timezone
+from rest_framework.response import Response
+
+from api import answers, components, filtering
+from api.operations import ID, INTEGER, MOMENT, TEXT, Does, Schema, a_list, an_object, in_query, or_null, ref
+from api.permissions import GroupEndpoint, read_id
+from api.problems import InvalidRequest
 from api.records import GroupRecords
 from api.treatments import FactFilters
+from stewardship.errors import Unavailable
+from stewardship.journal import contents
+from stewardship.journal.models import Book
+from stewardship.reports.snapshots import snapshot
+from stewardship.rules.dates import local_date
 from stewardship.treatments.models import Lot, StockMovement
+from stewardship.treatments.queries.stock import MOVED, Line, LotInStock, ProductInStock, ledger, stock
+
+MOST_LOTS = 2_000
+_DAY: Schema = {"type": "string", "format": "date"}
+_FLAG: Schema = {"type": "boolean"}
 
 
 class LotFilters(filtering.Filters):
@@ -40,3 +62,209 @@ class StockMovements(GroupRecords):
     at = "stock-movements"
     model = StockMovement
     filterset_class = MovementFilters
+
+
+# -- what is in stock ------------------------------------------------------------------------------
+
+
+class TooManyLots(InvalidRequest):
+    """The answer would be longer than anybody reads."""
+
+    code = "too_many_lots"
+    message = f"That makes more than {MOST_LOTS} lots: ask for one product."
+    where = "product"
+
+
+def _sum(text: str) -> Schema:
+    return INTEGER | {"description": f"{text} [nL]; beside it the same in the group's unit."}
+
+
+_MOVED = an_object({f"{what}_nl": INTEGER for what in MOVED}, dict.fromkeys(MOVED, components.SHOWN)) | {
+    "description": "What moved it [nL], with its sign, by what; a transfer within the group comes in and goes out. "
+    "``not_counted`` makes up for what was taken beyond the book, until somebody counts."
+}
+_SUMS = {
+    "received_nl": _sum("Product received"),
+    "moved": _MOVED,
+    "drawn_nl": _sum("Product that batches drew"),
+    "left_nl": _sum("Product left by the book: received + moved - drawn"),
+}
+_SHOWN = {"received": components.SHOWN, "drawn": components.SHOWN, "left": components.SHOWN}
+_LOT = an_object(
+    {
+        "lot": ID, "purchased_on": or_null(_DAY), "age_days": or_null(INTEGER), "expires_on": or_null(_DAY),
+        "container": TEXT, "store": TEXT, "lot_number": TEXT, "label_version": TEXT,
+        "cost_cents": or_null(INTEGER), "currency": or_null(TEXT), "counted_at": or_null(MOMENT),
+        "to_count": _FLAG | {"description": "Whether more was taken out than the book held, and nobody counted since."},
+        "warnings": a_list(ref("Warning")), **_SUMS,
+    },
+    _SHOWN,
+)  # fmt: skip
+_PRODUCT = an_object({"product": ID, "name": TEXT, "registration_no": TEXT, "lots": a_list(_LOT), **_SUMS}, _SHOWN)
+
+
+class Stock(GroupEndpoint):
+    """What is in stock, from one state of the book."""
+
+    does = {
+        "get": Does(
+            "Tell what is in stock, lot by lot",
+            an_object(
+                {
+                    "on": _DAY,
+                    "results": a_list(_PRODUCT) | {"description": "By product; its lots the oldest first."},
+                    "to_count": a_list(ID) | {"description": "The lots that wait for a count."},
+                    "held": INTEGER | {"description": "Entries that wait for a person and are in no sum."},
+                    "head": INTEGER | {"description": "The number of the record book that the sums rest on."},
+                }
+            ),
+            parameters=[
+                in_query("on", _DAY, "The local date that ages are told by; today, where it is left out."),
+                in_query("product", ID, "Only the lots of this product."),
+            ],
+        )
+    }
+
+    def get(self, request: Any, **place: str) -> Response:
+        """Return the stock by product and lot."""
+        asked = _read(request, {"on": filtering.Day(), "product": filtering.Id()})
+        on = asked["on"] or local_date(timezone.now(), ZoneInfo(request.group.time_zone))
+        with snapshot():
+            found = stock(request.actor.group_id, on, product_id=asked["product"])
+            book = Book.objects.get(group_id=request.actor.group_id)
+        lots = [each for product in found for each in product.lots]
+        if len(lots) > MOST_LOTS:
+            raise TooManyLots
+        results = [_product(each, request.group) for each in found]
+        to_count = [str(each.lot.id) for each in lots if each.to_count]
+        return Response(
+            {"on": on.isoformat(), "results": results, "to_count": to_count, "held": book.held, "head": book.head}
+        )
+
+
+def _product(found: ProductInStock, group: Any) -> dict[str, Any]:
+    product = found.product
+    said = {"product": str(product.id), "name": product.name, "registration_no": product.registration_no}
+    sums = {"received_nl": found.received_nl, "drawn_nl": found.drawn_nl, "left_nl": found.left_nl}
+    told = answers.told(said | sums, group) | {"moved": _moved(found.moved, group)}
+    return told | {"lots": [_lot(each, group) for each in found.lots]}
+
+
+def _lot(found: LotInStock, group: Any) -> dict[str, Any]:
+    lot = found.lot
+    said = {
+        "lot": str(lot.id),
+        "purchased_on": lot.purchased_on and lot.purchased_on.isoformat(),
+        "age_days": found.age_days,
+        "expires_on": lot.expires_on and lot.expires_on.isoformat(),
+        "container": lot.container,
+        "store": lot.store,
+        "lot_number": lot.lot_number,
+        "label_version": lot.label_version,
+        "cost_cents": lot.cost_cents,
+        "currency": lot.currency,
+        "counted_at": found.counted_at and contents.instant(found.counted_at),
+        "to_count": found.to_count,
+        "received_nl": lot.received_nl,
+        "drawn_nl": found.drawn_nl,
+        "left_nl": lot.left_nl,
+    }
+    return answers.told(said, group) | {"moved": _moved(found.moved, group), "warnings": found.marks}
+
+
+def _moved(sums: Any, group: Any) -> dict[str, Any]:
+    return answers.told({f"{what}_nl": nl for what, nl in sums.items()}, group)
+
+
+# -- a lot's ledger --------------------------------------------------------------------------------
+
+_WHAT = ["draw", *MOVED]
+_LINE = an_object(
+    {
+        "what": {"type": "string", "enum": _WHAT},
+        "type": {"type": "string", "enum": ["batch", "stock_movement"]},
+        "id": ID | {"description": "Of the batch or the movement."},
+        "at": MOMENT,
+        "on_date": _DAY,
+        "by": ID | {"description": "The member who did it."},
+        "change_nl": _sum("What it changed the lot by, with its sign"),
+        "balance_nl": _sum("What the lot held after it, in the order of dates"),
+        "note": TEXT,
+        "manner": TEXT,
+        "incident": TEXT,
+        "reason": TEXT,
+        "receipt_no": TEXT,
+        "warnings": a_list(ref("Warning")),
+    },
+    {"change": components.SHOWN, "balance": components.SHOWN},
+)
+
+
+class LotLedger(GroupEndpoint):
+    """Everything that changed a lot, in the order of dates: opening + changes = closing."""
+
+    does = {
+        "get": Does(
+            "Tell a lot's ledger",
+            an_object(
+                {
+                    "lot": ID,
+                    "opening_nl": _sum("What was received with the lot, and what changed it before the first date"),
+                    "results": a_list(_LINE),
+                    "closing_nl": _sum("opening + the changes told here"),
+                    "head": INTEGER | {"description": "The number of the record book that the sums rest on."},
+                },
+                {"opening": components.SHOWN, "closing": components.SHOWN},
+            ),
+            parameters=[
+                in_query("from", _DAY, "The first local date."),
+                in_query("to", _DAY, "The last local date."),
+            ],
+        )
+    }
+
+    def get(self, request: Any, **place: str) -> Response:
+        """Return the lines with the balance after each."""
+        asked = _read(request, {"from": filtering.Day(), "to": filtering.Day()})
+        id, group_id = read_id(place["id"]), request.actor.group_id
+        with snapshot():
+            lot = Lot.objects.filter(Lot.visible_to(request.actor), group_id=group_id, id=id).first()
+            if lot is None:
+                raise Unavailable
+            found = ledger(lot, first_on=asked["from"], last_on=asked["to"])
+            head = Book.objects.values_list("head", flat=True).get(group_id=group_id)
+        said = {"lot": str(lot.id), "opening_nl": found.opening_nl, "closing_nl": found.closing_nl, "head": head}
+        results = [_line(line, request.group) for line in found.lines]
+        return Response(answers.told(said, request.group) | {"results": results})
+
+
+def _line(line: Line, group: Any) -> dict[str, Any]:
+    record = line.record
+    is_draw = line.what == "draw"
+    said = {
+        "what": line.what,
+        "type": record.kind,
+        "id": str(record.id),
+        "at": contents.instant(line.at),
+        "on_date": line.on.isoformat(),
+        "by": str(record.mixed_by_id if is_draw else record.by_id),
+        "change_nl": line.change_nl,
+        "balance_nl": line.balance_nl,
+        "note": record.note,
+        **{name: "" if is_draw else getattr(record, name) for name in ("manner", "incident", "reason", "receipt_no")},
+    }
+    return answers.told(said, group) | {"warnings": record.marks}
+
+
+def _read(request: Any, filters: dict[str, django_filters.Filter]) -> dict[str, date | Any]:
+    """Return the query parameters, None where they are left out. Raises FilterUnknown, FilterInvalid."""
+    filtering.check_parameters(request, *filters)
+    return {name: _value(filter, name, request) for name, filter in filters.items()}
+
+
+def _value(filter: django_filters.Filter, name: str, request: Any) -> Any:
+    try:
+        return filter.field.clean(request.query_params.get(name, "")) or None
+    except ValidationError as error:
+        problem = {"pointer": f"/{name}", "code": filtering.FilterInvalid.code, "detail": error.messages[0]}
+        raise filtering.FilterInvalid(errors=[problem]) from None

@@ -19,7 +19,7 @@ from api.reports import SeasonReports, Seasons
 from api.schema import Docs, Document
 from api.sensitive_areas import SensitiveAreas
 from api.sign_ups import SignUps
-from api.stock import Lots, StockMovements
+from api.stock import LotLedger, Lots, Stock, StockMovements
 from api.sync import PullEndpoint, PushEndpoint
 from api.treatments import Applications, Batches, Contractors, Leftovers, Sessions, WorkLines
 from api.units import Units
@@ -69,6 +69,8 @@ urlpatterns: list[URLPattern] = [
     path("groups/<str:group>/leftovers/<str:id>/tag", LeftoverTag.as_view(), name="leftovers-tag"),
     path("groups/<str:group>/jobs/<str:id>", OneJob.as_view(), name="jobs"),
     path("groups/<str:group>/mixes/plan", PlanMix.as_view(), name="mixes-plan"),
+    path("groups/<str:group>/stock", Stock.as_view(), name="stock"),
+    path("groups/<str:group>/lots/<str:id>/ledger", LotLedger.as_view(), name="lots-ledger"),
     path("groups/<str:group>/use/summary", UseSummary.as_view(), name="use-summary"),
     path("groups/<str:group>/verdicts", Verdicts.as_view(), name="verdicts"),
     path(
