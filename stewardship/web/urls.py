@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from stewardship.web.views import days, groups, homes, mixes, reports, uses
+from stewardship.web.views import days, groups, homes, mixes, reports, sessions, uses
 
 DAY = "work-days/<uuid:day_id>/"
 
@@ -23,8 +23,10 @@ urlpatterns = [
     path("batches/", mixes.batches, name="batches"),
     path("batches/<uuid:batch_id>/", mixes.batch, name="batch"),
     path("record-use/", uses.record_use, name="record_use"),
-    path("sessions/<uuid:session_id>/", uses.session, name="session"),
-    path("sessions/<uuid:session_id>/end/", uses.end_session, name="end_session"),
+    path("sessions/<uuid:session_id>/", sessions.session, name="session"),
+    path("sessions/<uuid:session_id>/end/", sessions.end_session, name="end_session"),
+    path("sessions/<uuid:session_id>/complete/", sessions.complete, name="complete_record"),
+    path("sessions/<uuid:session_id>/<slug:act>/", sessions.sign, name="sign"),
     path("record-hand-work/", uses.record_hand_work, name="record_hand_work"),
     path("hand-work/<uuid:line_id>/", uses.hand_work, name="hand_work"),
     path("reports/", reports.reports, name="reports"),

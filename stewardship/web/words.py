@@ -11,7 +11,7 @@ from stewardship.workdays.states import State
 UNITS = {
     "ml": "mL", "l": "L", "fl_oz": "fl oz", "pt": "pt", "qt": "qt", "gal": "gal", "imp_fl_oz": "Imperial fl oz",
     "imp_gal": "Imperial gal", "g": "g", "kg": "kg", "oz": "oz (weight)", "lb": "lb", "m2": "m²", "ha": "ha",
-    "sq_ft": "sq ft", "acre": "acres",
+    "sq_ft": "sq ft", "acre": "acres", "m_s": "m/s", "km_h": "km/h", "mph": "mph", "kn": "kn", "c": "°C", "f": "°F",
 }  # fmt: skip
 VOLUMES = ("fl_oz", "ml", "pt", "qt", "gal", "l", "imp_fl_oz", "imp_gal")
 AREAS = ("acre", "sq_ft", "ha", "m2")
@@ -61,6 +61,13 @@ MARKS = {
 }
 MARKED = {"batches": "batches", "sessions": "sessions", "applications": "lines", "work_lines": "hand work"}
 STATES = {code: str(label) for code, label in State.choices}
+RECORD_STATES = {
+    "draft": "draft: not signed",
+    "attested": "attested by who applied it",
+    "countersigned": "attested and countersigned",
+    "locked": "signed and locked",
+}
+WINDS = {"": "not told", "calm": "no wind", "variable": "changing directions"}
 
 KNOWN = {
     "method": METHODS,
@@ -73,6 +80,8 @@ KNOWN = {
     "marked": MARKED,
     "state": STATES,
     "unit": UNITS,
+    "record": RECORD_STATES,
+    "wind": WINDS,
 }
 """What a code is of -> code -> words."""
 
@@ -103,6 +112,12 @@ def moment(at: datetime, zone: ZoneInfo) -> str:
     """Return a date and a time by the zone's clock."""
     local = at.astimezone(zone)
     return f"{day(local.date())}, {local:%H:%M}"
+
+
+def span(length: timedelta) -> str:
+    """Return a length of time, never negative: in hours, or from two days on in whole days."""
+    length = abs(length)
+    return hours(length) if length < timedelta(days=2) else f"{length.days} days"
 
 
 def hours(span: timedelta | float) -> str:

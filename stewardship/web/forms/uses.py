@@ -12,7 +12,7 @@ from stewardship.errors import RuleViolation
 from stewardship.places.models import Property, Unit
 from stewardship.rules.methods import HERBICIDE_METHODS, MANUAL_METHODS
 from stewardship.sync.reading import Sent
-from stewardship.treatments.models import Batch, Session
+from stewardship.treatments.models import Batch, Contractor, Session
 from stewardship.web import words
 from stewardship.web.access import Here
 from stewardship.web.forms import base
@@ -20,6 +20,8 @@ from stewardship.web.forms.base import ActForm
 from stewardship.web.forms.mixes import VOLUMES, day_choices, named
 from stewardship.web.queries.days import present_members
 
+CONTRACTOR = "contractor:"
+"""What stands before a contractor's id where a member's could stand too."""
 FIRST_LINES, MOST_LINES = 2, 12
 AREAS = [(code, words.UNITS[code]) for code in words.AREAS]
 HOW_KNOWN = list(words.HOW_KNOWN.items())
@@ -83,7 +85,10 @@ class UseForm(PlacedForm):
             "applicator": str(self.here.member.id), "on_date": now.date(),
             "started": now.time().replace(second=0, microsecond=0),
         }  # fmt: skip
-        self.fields["applicator"].choices = [(str(m.id), m.display_name) for m in present_members(self.here)]
+        members = [(str(m.id), m.display_name) for m in present_members(self.here)]
+        parties = Contractor.objects.filter(group_id=self.here.group.id).order_by("name", "id")
+        contractors = [(f"{CONTRACTOR}{party.id}", f"{party.name} (contractor)") for party in parties]
+        self.fields["applicator"].choices = members + contractors
         self.batches = {str(b.id): b for b in batches_left(self.here)}
         unit = self.here.group.volume_unit
         told = [(id, _told(batch, unit)) for id, batch in self.batches.items()]
@@ -103,7 +108,7 @@ class UseForm(PlacedForm):
         """Return the session and its lines."""
         told, session, zone = self.cleaned_data, self.made("session"), self.zone()
         begun = self.sent(
-            "session", "create", new=session, unit=told["unit"], applicator=told["applicator"],
+            "session", "create", new=session, unit=told["unit"], **_party(told["applicator"]),
             started_at=base.instant(told["on_date"], told["started"], zone),
             ended_at=base.instant(told["on_date"], told["ended"], zone), work_day=told["work_day"] or None,
             note=told["note"],
@@ -225,6 +230,13 @@ class HandWorkForm(PlacedForm):
                 is_follow_up={"yes": True, "no": False}.get(told["follow_up"]),
             )
         ]  # fmt: skip
+
+
+def _party(chosen: str) -> dict[str, str]:
+    """Return who applied it: a member, or a contractor."""
+    if chosen.startswith(CONTRACTOR):
+        return {"contractor": chosen.removeprefix(CONTRACTOR)}
+    return {"applicator": chosen}
 
 
 def batches_left(here: Here) -> list[Batch]:

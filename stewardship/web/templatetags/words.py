@@ -1,6 +1,6 @@
 """Words, dates and amounts in templates; ids for forms."""
 
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -28,6 +28,37 @@ def clock(at: datetime, zone: ZoneInfo) -> str:
 def moment(at: datetime | str, zone: ZoneInfo) -> str:
     """Return date and time by the zone's clock."""
     return words.moment(datetime.fromisoformat(at) if isinstance(at, str) else at, zone)
+
+
+@register.filter
+def standing(rule: Any) -> str:
+    """Return how a record stands under a rule: complete or not, and the time left of it."""
+    left = words.span(rule.standing.left or timedelta())
+    complete = "complete" if rule.is_complete else "incomplete"
+    return {
+        "in_time": "complete, in time",
+        "late": f"complete, but late by {left}",
+        "open": f"incomplete, {left} left",
+        "overdue": f"incomplete, and its time ran out {left} ago",
+        "no_clock": f"{complete}; the rule states no time",
+    }[rule.standing.state]
+
+
+@register.filter
+def weather(reading: dict[str, Any], zone: ZoneInfo) -> str:
+    """Return a reading in words: the time, the wind, the temperature, the sky."""
+    wind, warmth, humidity = reading["wind_speed"], reading["temperature"], reading["humidity_percent"]
+    direction = reading["wind_direction"]
+    told = [
+        words.clock(datetime.fromisoformat(reading["at"]), zone),
+        f"wind {wind['value']} {words.UNITS[wind['unit']]}" if wind else "",
+        f"from {words.word(direction, 'wind').upper()}" if direction and direction not in words.WINDS else "",
+        words.WINDS[direction] if direction in words.WINDS and direction else "",
+        f"{warmth['value']} {words.UNITS[warmth['unit']]}" if warmth else "",
+        f"humidity {humidity} %" if humidity is not None else "",
+        reading["sky"],
+    ]
+    return ", ".join(each for each in told if each)
 
 
 @register.filter

@@ -3,7 +3,7 @@
 from django.http import HttpRequest, HttpResponse
 
 from stewardship.web.access import Here, page, show
-from stewardship.web.queries import homes
+from stewardship.web.queries import homes, records
 from stewardship.web.queries.reports import report_table
 from stewardship.workdays.states import PEOPLE_WANTED
 
@@ -18,6 +18,7 @@ def _coordinator(request: HttpRequest, here: Here) -> HttpResponse:
     return show(
         request, "home_coordinator", short=homes.short_of_people(here), lapses=homes.lapses(here),
         not_closed=homes.not_closed(here), held=homes.held(here), coming=homes.coming(here),
+        running=records.running(here),
     )  # fmt: skip
 
 

@@ -26,6 +26,7 @@ PAGES = [
     ("/batches/{batch}/", ALL, "54 fl oz left"),
     ("/record-use/", FIELD, "Applied by"),
     ("/sessions/{session}/", ALL, "10 fl oz"),
+    ("/sessions/{session}/complete/", LEAD, "Complete the record"),
     ("/record-hand-work/", FIELD, "Person-hours"),
     ("/hand-work/{hand_work}/", ALL, "pulling"),
     ("/reports/", ALL, "Growing 2027"),
@@ -100,6 +101,10 @@ WRITES = [
     ("/work-days/{day}/check-in/", FIELD),
     ("/work-days/{day}/attendances/{session}/check-out/", FIELD),
     ("/sessions/{session}/end/", FIELD),
+    ("/sessions/{session}/attest/", FIELD),
+    ("/sessions/{session}/countersign/", FIELD),
+    ("/sessions/{session}/lock/", LEAD),
+    ("/sessions/{session}/unlock/", LEAD),
     ("/reports/ask/{property}/{season}/", ("coordinator", "reviewer")),
 ]
 

@@ -1,0 +1,223 @@
+"""A session's record: signed, locked, and completed with what a rule of the place wants told."""
+
+from datetime import datetime
+from typing import Any, get_args
+from zoneinfo import ZoneInfo
+
+from django import forms
+
+from stewardship.rules.units import UNITS, Dimension, units_of
+from stewardship.sync.reading import Sent
+from stewardship.treatments.fields.weather import WindDirection
+from stewardship.treatments.models import Session
+from stewardship.web import words
+from stewardship.web.access import Here
+from stewardship.web.forms import base
+from stewardship.web.forms.base import ActForm
+from stewardship.web.queries.days import present_members
+
+ANSWERS = (("", "not answered"), ("no", "no"), ("yes", "yes"))
+ANSWER = {"yes": True, "no": False}
+SAID = {True: "yes", False: "no", None: ""}
+WINDS = [(code, words.WINDS.get(code, code.upper())) for code in get_args(WindDirection)]
+SPEEDS = [(code, UNITS[code].name_many) for code in units_of(Dimension.SPEED)]
+TEMPERATURES = [(code, UNITS[code].name_many) for code in units_of(Dimension.TEMPERATURE)]
+
+
+class SessionForm(ActForm):
+    """An act on a session's record."""
+
+    op = ""
+
+    def __init__(self, *args: Any, session: Session, **kwargs: Any) -> None:
+        """Act on ``session``."""
+        self.session = session
+        super().__init__(*args, **kwargs)
+
+    def sends(self) -> list[Sent]:
+        """Return the act, with the reason where one was given."""
+        told = {name: value for name, value in self.cleaned_data.items() if name not in ("mid", "reason")}
+        reason = self.cleaned_data.get("reason", "")
+        return [self.sent("session", self.op, id=self.session.id, reason=reason, **told)]
+
+
+class AttestForm(SessionForm):
+    """The applicator's word; for a contractor's record the document is named."""
+
+    op = "attest"
+
+    document = base.text("Their document: its title or number, and its date", max_length=4000)
+
+    def fill(self) -> None:
+        """Ask for the document of a contractor alone."""
+        if self.session.contractor_id is None:
+            del self.fields["document"]
+
+
+class CountersignForm(SessionForm):
+    """The word of the supervising licence holder."""
+
+    op = "countersign"
+
+
+class LockForm(SessionForm):
+    """The end of corrections."""
+
+    op = "lock"
+
+    reason = base.text("Reason, if a countersignature that a rule wants is missing", max_length=1000)
+
+
+class UnlockForm(SessionForm):
+    """The record is open to corrections again."""
+
+    op = "unlock"
+
+    reason = base.text("Reason", required=True, max_length=1000)
+
+
+SIGNING: dict[str, tuple[type[SessionForm], str, str]] = {
+    "attest": (AttestForm, "I applied it, and this record is right", "You have signed the record."),
+    "countersign": (CountersignForm, "I supervised it: countersign", "You have countersigned the record."),
+    "lock": (LockForm, "Lock the record", "The record is locked: nothing in it changes any more."),
+    "unlock": (UnlockForm, "Unlock the record", "The record is open to corrections. What was signed stands until one."),
+}
+"""Act in an address -> its form, what its button says, what is said once it is done."""
+FOR_LEADERS = ("lock", "unlock")
+
+
+def acts_for(here: Here, session: Session) -> list[str]:
+    """Return the acts that this person may try on a record as it stands."""
+    leads, me, state = here.actor.may("lock_records"), here.actor.member_id, session.state
+    if session.voided_at or not here.actor.may("record_work"):
+        return []
+    if state == "locked":
+        return ["unlock"] if leads else []
+    acts = []
+    signs = leads if session.contractor_id else me == session.applicator_id
+    if state == "draft" and session.ended_at and signs:
+        acts.append("attest")
+    if state == "attested" and me != session.applicator_id and (leads or me == session.supervisor_id):
+        acts.append("countersign")
+    return acts + (["lock"] if leads and state != "draft" else [])
+
+
+class CompleteForm(ActForm):
+    """What the record does not say yet. What stays empty is not told; what was signed is taken back."""
+
+    places = {"coordinates": "latitude", "weather": "wind_speed"}
+
+    place_text = base.text("The place, so that somebody can find it", rows=2)
+    latitude = base.number("Latitude, degrees", required=False)
+    longitude = base.number("Longitude, degrees", required=False)
+    site_type = base.text("What kind of place it is", max_length=200, help_text="Such as: woodland edge, roadside.")
+    equipment = base.text("Equipment", max_length=200)
+    supervisor = base.choice("Supervised by", required=False)
+    had_helpers = base.choice("Was anybody else involved?", ANSWERS, required=False)
+    helpers = forms.MultipleChoiceField(
+        label="Who else was involved", required=False, widget=forms.CheckboxSelectMultiple
+    )
+    all_adults = base.choice("Was everybody who applied it 18 or older?", ANSWERS, required=False)
+    read_at = base.clock("Weather read at", required=False)
+    wind_speed = base.number("Wind speed", required=False)
+    wind_unit = base.choice("Unit of the wind", SPEEDS, required=False)
+    wind_direction = base.choice("Wind from", WINDS, required=False)
+    temperature = base.number("Temperature", required=False)
+    temperature_unit = base.choice("Unit of the temperature", TEMPERATURES, required=False)
+    sky = base.text("Sky and rain", max_length=200)
+    weather_changed = base.choice("Did wind or weather change much meanwhile?", ANSWERS, required=False)
+    reentry_note = base.text("When people may enter again, and how that was posted", rows=2)
+    had_incident = base.choice("Did anything unexpected happen: a spill, an exposure, drift?", ANSWERS, required=False)
+    incident = base.text("What happened, and what was done about it", rows=3)
+    for_a_customer = base.choice("Was it done for somebody else?", ANSWERS, required=False)
+    customer = base.text("Their name and address", rows=2)
+    reason = base.text("Why it is corrected", required=True, max_length=1000)
+
+    QUESTIONS = ("all_adults", "weather_changed", "had_incident", "for_a_customer")
+    WORDS = ("place_text", "site_type", "equipment", "reentry_note", "incident", "customer")
+
+    def __init__(self, *args: Any, session: Session, **kwargs: Any) -> None:
+        """Complete ``session``."""
+        self.session, self.zone = session, ZoneInfo(session.time_zone)
+        super().__init__(*args, **kwargs)
+
+    def fill(self) -> None:
+        """Show what the record says already."""
+        members = [(str(m.id), m.display_name) for m in present_members(self.here)]
+        beside = [each for each in members if each[0] != str(self.session.applicator_id)]
+        self.fields["supervisor"].choices = [("", "nobody is named"), *beside]
+        self.fields["helpers"].choices = beside
+        session, point = self.session, self.session.coordinates or {}
+        helpers = session.helpers
+        self.initial |= {name: getattr(session, name) for name in self.WORDS}
+        self.initial |= {name: SAID[getattr(session, name)] for name in self.QUESTIONS}
+        self.initial |= {
+            "supervisor": str(session.supervisor_id or ""), "latitude": point.get("latitude"),
+            "longitude": point.get("longitude"), "helpers": helpers or [],
+            "had_helpers": "" if helpers is None else SAID[bool(helpers)], "reason": "completed",
+            "wind_unit": "mph", "temperature_unit": "f",
+        } | self._first_reading()  # fmt: skip
+
+    def _first_reading(self) -> dict[str, Any]:
+        """Return what the reading at the start says, as the fields show it."""
+        started = self.session.started_at.astimezone(self.zone).time().replace(second=0, microsecond=0)
+        if not self.session.weather:
+            return {"read_at": started}
+        first = self.session.weather[0]
+        told = {"read_at": datetime.fromisoformat(first["at"]).astimezone(self.zone).time(), "sky": first["sky"]}
+        told["wind_direction"] = first["wind_direction"]
+        for name, field, unit in (
+            ("wind_speed", "wind_speed", "wind_unit"), ("temperature", "temperature", "temperature_unit"),
+        ):  # fmt: skip
+            if first[name]:
+                told |= {field: first[name]["value"], unit: first[name]["unit"]}
+        return told
+
+    def clean(self) -> dict[str, Any]:
+        """Refuse half a point, and helpers that are named and denied."""
+        told = super().clean() or self.cleaned_data
+        if bool(told.get("latitude")) != bool(told.get("longitude")):
+            self.add_error("longitude", "Give both degrees, or neither.")
+        if told.get("had_helpers") != "yes" and told.get("helpers"):
+            self.add_error("had_helpers", "Somebody is named below: answer with yes, or take the names out.")
+        if told.get("had_helpers") == "yes" and not told.get("helpers"):
+            self.add_error("helpers", "Name everybody who was involved.")
+        return told
+
+    def sends(self) -> list[Sent]:
+        """Return the correction."""
+        told = self.cleaned_data
+        point = {"latitude": told["latitude"], "longitude": told["longitude"]} if told["latitude"] else None
+        helpers = {"yes": told["helpers"], "no": []}.get(told["had_helpers"])
+        return [
+            self.sent(
+                "session", "amend", id=self.session.id, reason=told["reason"], coordinates=point, helpers=helpers,
+                supervisor=told["supervisor"] or None, weather=self._weather(told),
+                **{name: told[name] for name in self.WORDS},
+                **{name: ANSWER.get(told[name]) for name in self.QUESTIONS},
+            )
+        ]  # fmt: skip
+
+    def _weather(self, told: dict[str, Any]) -> list[dict[str, Any]]:
+        """Return the readings: the first as it was entered here, the later ones as they stand."""
+        later = [_sendable(reading) for reading in self.session.weather[1:]]
+        wind, warmth = (
+            {"value": told[value], "unit": told[unit]} if told[value] else None
+            for value, unit in (("wind_speed", "wind_unit"), ("temperature", "temperature_unit"))
+        )
+        if not (wind or warmth or told["wind_direction"] or told["sky"]):
+            return later
+        day = self.session.started_at.astimezone(self.zone).date()
+        at = base.instant(day, told["read_at"], self.zone) or self.session.started_at.isoformat()
+        humidity = self.session.weather[0]["humidity_percent"] if self.session.weather else None
+        first = {"at": at, "wind_speed": wind, "wind_direction": told["wind_direction"], "temperature": warmth}
+        return [first | {"sky": told["sky"], "humidity_percent": humidity}, *later]
+
+
+def _sendable(reading: dict[str, Any]) -> dict[str, Any]:
+    """Return a stored reading as it is sent: quantities without their base units."""
+    names = ("value", "unit")
+    return {
+        name: {each: value[each] for each in names} if isinstance(value, dict) else value
+        for name, value in reading.items()
+    }

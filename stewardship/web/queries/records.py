@@ -1,0 +1,92 @@
+"""How records stand, in the words of a page: what each rule misses, and how much time is left."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from stewardship.rules.deadlines import Standing
+from stewardship.treatments.models import Application, Session
+from stewardship.treatments.verdicts.judging import Judged, judge_lines
+from stewardship.treatments.verdicts.shelf import JUDGED
+from stewardship.web.access import Here
+
+LOOK_BACK = timedelta(days=90)
+MOST_LINES = 300
+"""Lines that the home page judges, the latest first."""
+GRAVEST_FIRST = ("overdue", "late", "open", "no_clock", "in_time")
+
+
+@dataclass(frozen=True)
+class RuleShown:
+    """How the lines of one session stand under one rule: what any of them lacks, the gravest state of them."""
+
+    name: str
+    source: str
+    missing: list[str]
+    findings: list[str]
+    standing: Standing
+    due: datetime | None
+    keep_until: date | None
+
+    @property
+    def is_complete(self) -> bool:
+        """Tell whether none of the lines lacks anything."""
+        return not self.missing
+
+    @property
+    def runs(self) -> bool:
+        """Tell whether its time runs or ran out."""
+        return self.standing.state in ("overdue", "late", "open")
+
+
+@dataclass(frozen=True)
+class Running:
+    """A session that is not locked and whose time runs or ran out, with the rules that say so."""
+
+    session: Session
+    rules: list[RuleShown]
+
+
+def rules_of(here: Here, session: Session) -> list[RuleShown]:
+    """Return how a session's lines stand, rule by rule."""
+    lines = Application.objects.filter(group_id=here.group.id, session=session, voided_at=None)
+    return by_rule(judge_lines(here.group, lines.select_related(*JUDGED), here.at))
+
+
+def running(here: Here) -> list[Running]:
+    """Return the sessions of the last months whose time runs or ran out, the gravest first."""
+    lines = Application.objects.filter(
+        group_id=here.group.id, voided_at=None, session__voided_at=None, session__locked_at=None,
+        on_date__gte=here.today - LOOK_BACK,
+    ).select_related(*JUDGED, "session__applicator", "session__unit", "session__property")  # fmt: skip
+    by_session: dict[Session, list[Judged]] = {}
+    for judged in judge_lines(here.group, lines.order_by("-on_date", "-id")[:MOST_LINES], here.at):
+        by_session.setdefault(judged.line.session, []).append(judged)
+    found = [Running(session, [r for r in by_rule(all_of) if r.runs]) for session, all_of in by_session.items()]
+    return sorted((each for each in found if each.rules), key=lambda each: _gravity(each.rules[0].standing))
+
+
+def by_rule(judged: Iterable[Judged]) -> list[RuleShown]:
+    """Return verdicts put together rule by rule, the gravest first."""
+    rules: dict[str, list[Judged]] = {}
+    for each in judged:
+        rules.setdefault(each.verdict.profile.key, []).append(each)
+    return sorted((_shown(found) for found in rules.values()), key=lambda rule: _gravity(rule.standing))
+
+
+def _shown(judged: list[Judged]) -> RuleShown:
+    gravest = min(judged, key=lambda each: _gravity(each.verdict.standing)).verdict
+    kept = [each.verdict.keep_until for each in judged if each.verdict.keep_until]
+    return RuleShown(
+        name=gravest.profile.name,
+        source=gravest.profile.source,
+        missing=list(dict.fromkeys(missing.words for each in judged for missing in each.verdict.missing)),
+        findings=list(dict.fromkeys(finding.words for each in judged for finding in each.verdict.findings)),
+        standing=gravest.standing,
+        due=gravest.due,
+        keep_until=max(kept, default=None),
+    )
+
+
+def _gravity(standing: Standing) -> tuple[int, timedelta]:
+    return GRAVEST_FIRST.index(standing.state), standing.left or timedelta()
