@@ -3,7 +3,7 @@
 from copy import deepcopy
 from functools import cache, reduce
 from operator import or_
-from types import UnionType
+from types import NoneType, UnionType
 from typing import Annotated, Any, Literal, Union, get_args, get_origin, get_type_hints
 
 import msgspec
@@ -144,6 +144,8 @@ def _followed(property_: property) -> Schema:
     kind = get_type_hints(property_.fget)["return"]
     if get_origin(kind) is Literal:
         return {"type": "string", "enum": list(get_args(kind))}
+    if NoneType in get_args(kind):
+        return or_null(INTEGER)
     return INTEGER if kind is int else {"type": "array"}
 
 

@@ -49,10 +49,11 @@ class SessionFilters(PlaceFilters):
 
 
 class ApplicationFilters(PlaceFilters):
-    """By session, batch, species, method and how the amount is known too."""
+    """By session, batch, numbered bottle, species, method and how the amount is known too."""
 
     session = filtering.Id(field_name="session_id")
     batch = filtering.Id(field_name="batch_id")
+    container = filtering.Id(field_name="container_id")
     species = filtering.Id(field_name="species_id")
     method = filtering.Choice(words=list(HERBICIDE_METHODS))
     how_known = filtering.Choice(words=HowKnown.values)

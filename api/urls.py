@@ -5,6 +5,7 @@ from django.urls import URLPattern, path
 from api.attendances import Attendances
 from api.batches import BatchBalance, BatchTag, LeftoverTag
 from api.catalog import ActiveIngredients, Limits, Products, RuleProfiles, SpeciesRecords
+from api.containers import Containers
 from api.credentials import Coverage, Credentials
 from api.devices import Devices, RevokeDevice
 from api.duties import Duties
@@ -48,6 +49,7 @@ RECORDS: tuple[type[GroupRecords], ...] = (
     Batches,
     Leftovers,
     Contractors,
+    Containers,
     Sessions,
     Applications,
     WorkLines,

@@ -17,7 +17,7 @@ from stewardship.journal.models import Book, Projection, Record, Revision
 from stewardship.places.models import Unit
 from stewardship.reports.models import SeasonReport
 from stewardship.sync.models import Mutation
-from stewardship.treatments.models import Batch, Lot
+from stewardship.treatments.models import Batch, Container, Lot
 from tests import balances
 
 SEALED = (
@@ -29,6 +29,7 @@ RECOMPUTED: dict[type[Record], Callable[[UUID], dict[UUID, dict[str, Any]]]] = {
     Unit: balances.of_units,
     Batch: balances.of_batches,
     Lot: balances.of_lots,
+    Container: balances.of_containers,
     SeasonReport: balances.of_reports,
 }
 """Model with derived columns -> a function of a group's id that gives, for each record, what they must be."""

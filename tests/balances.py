@@ -4,15 +4,18 @@ from datetime import UTC
 from typing import Any
 from uuid import UUID
 
+from django.db.models import Sum
+
 from stewardship.jobs.models import Job, State
 from stewardship.places.models import Unit
 from stewardship.reports.models import ReportVersion, SeasonReport
-from stewardship.treatments.models import Application, Batch, Lot, StockMovement
+from stewardship.treatments.models import Application, Batch, Container, Lot, StockMovement
 
 
 def of_batches(group_id: UUID) -> dict[UUID, dict[str, Any]]:
     """Return for each batch what living lines, batches and movements took out of it: mix, parts, and their number."""
     batches = list(Batch.objects.filter(group_id=group_id))
+    carried = _carried(group_id, batches)
     draws: dict[UUID, list[tuple[int, list[int]]]] = {batch.id: [] for batch in batches}
     poured_on: dict[UUID, list[dict[str, Any]]] = {batch.id: [] for batch in batches}
     for line in Application.objects.filter(group_id=group_id, voided_at=None):
@@ -30,9 +33,28 @@ def of_batches(group_id: UUID) -> dict[UUID, dict[str, Any]]:
             "used_parts": [sum(parts[place] for _, parts in draws[batch.id]) for place in range(len(batch.parts))],
             "lines": len(draws[batch.id]),
             "poured_on": sorted(poured_on[batch.id], key=repr),
+            **carried[batch.id],
         }
         for batch in batches
     }
+
+
+def _carried(group_id: UUID, batches: list[Batch]) -> dict[UUID, dict[str, int]]:
+    """Return for each batch what its bottles add: outings, mix that is out, mix used and in no line yet."""
+    told = {batch.id: {"bottles": 0, "out_nl": 0, "in_containers_nl": 0} for batch in batches}
+    in_lines = of_containers(group_id)
+    for bottle in Container.objects.filter(group_id=group_id, voided_at=None):
+        gone = bottle.filled_nl - (bottle.back_nl or 0) - in_lines[bottle.id]["in_lines_nl"]
+        told[bottle.batch_id]["bottles"] += 1
+        told[bottle.batch_id]["out_nl" if bottle.back_nl is None else "in_containers_nl"] += max(0, gone)
+    return told
+
+
+def of_containers(group_id: UUID) -> dict[UUID, dict[str, Any]]:
+    """Return for each bottle's outing what its living lines come to."""
+    lines = Application.objects.filter(group_id=group_id, voided_at=None).exclude(container=None)
+    sums = dict(lines.values_list("container").annotate(Sum("mix_nl")).order_by())
+    return {id: {"in_lines_nl": sums.get(id, 0)} for id in _ids(Container, group_id)}
 
 
 def of_units(group_id: UUID) -> dict[UUID, dict[str, Any]]:

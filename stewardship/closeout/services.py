@@ -6,7 +6,7 @@ from stewardship.accounts.models import Member
 from stewardship.journal.book import Entry
 from stewardship.journal.fields import Target
 from stewardship.treatments.accounts import does_not_balance
-from stewardship.treatments.models import Batch, Contractor, Session
+from stewardship.treatments.models import Batch, Container, Contractor, Session
 from stewardship.treatments.services.balances import account_in
 from stewardship.workdays.models import Attendance, WorkDay
 from stewardship.workdays.readiness import Reason, ReasonsStand
@@ -76,10 +76,37 @@ def not_balanced(entry: Entry, day: WorkDay) -> Iterator[Reason]:
             yield {"code": "batch_does_not_balance", "detail": detail, "where": f"batches/{batch.id}"}
 
 
+def bottle_not_back(entry: Entry, day: WorkDay) -> Iterator[Reason]:
+    """Tell which numbered bottles are out: what was used of them is unknown."""
+    for container in _bottles(entry, day):
+        if container.used_nl is None:
+            name = entry.get(Member, container.holder_id).display_name
+            detail = f"Bottle {container.number} of {name} has not come back. Enter what came back in it."
+            yield {"code": "container_not_back", "detail": detail, "where": f"containers/{container.id}"}
+
+
+def bottle_not_shared(entry: Entry, day: WorkDay) -> Iterator[Reason]:
+    """Tell of which numbered bottles something was used that stands in no line."""
+    for container in _bottles(entry, day):
+        if container.unshared_nl:
+            name = entry.get(Member, container.holder_id).display_name
+            detail = f"What was used of bottle {container.number} of {name} stands in no line. Say where it went."
+            yield {"code": "container_not_shared", "detail": detail, "where": f"containers/{container.id}"}
+
+
+def _bottles(entry: Entry, day: WorkDay) -> list[Container]:
+    """Return the day's outings of bottles that count, their holders loaded."""
+    found = [each for each in entry.list_of(Container, "work_day_id", day.id) if not each.voided_at]
+    entry.load(Member, [each.holder_id for each in found], lock=False)
+    return found
+
+
 STILL_OPEN: list[Callable[[Entry, WorkDay], Iterable[Reason]]] = [
     not_over,
     not_checked_out,
     not_ended,
     not_balanced,
+    bottle_not_back,
+    bottle_not_shared,
 ]
 """What looks for something left open on a day: each part of the day's work adds its own."""

@@ -16,6 +16,7 @@ from functools import lru_cache
 from math import ceil
 
 from stewardship.rules.decimals import exact, quoted
+from stewardship.rules.figures import exact_text
 from stewardship.rules.refusals import RuleViolation
 
 
@@ -220,6 +221,19 @@ def told(base: int, unit: str, digits: int = 4) -> str:
     """Return an amount in words for a sentence: 10 fluid ounces."""
     number = shown(base, unit, digits)
     return f"{number} {UNITS[unit].name_one if number == '1' else UNITS[unit].name_many}"
+
+
+def exact_value(base: int, unit: str) -> str:
+    """Return the shortest decimal text of ``unit`` that is read as exactly this many base units.
+
+    An amount that was worked out, such as a third of a bottle, is written so that whoever reads it back gets it again.
+    """
+    number, dimension = from_base(base, unit), UNITS[unit].dimension
+    for places in range(len(str(int(UNITS[unit].per_unit))) + 1):
+        text = exact_text(Fraction(round(number * 10**places), 10**places))
+        if to_base(text, unit, dimension) == base:
+            return text
+    raise AssertionError("as many places as a unit has base units tell them all apart")
 
 
 @lru_cache(maxsize=4096, typed=True)  # typed: True and 1.0 must not find what 1 has left

@@ -4,6 +4,7 @@ from stewardship.sync.verbs import (
     accounts,
     catalog,
     closeout,
+    containers,
     credentials,
     places,
     reports,
@@ -23,6 +24,7 @@ VERBS: Verbs = {
     **workdays.VERBS,
     **stock.VERBS,
     **treatments.VERBS,
+    **containers.VERBS,
     **closeout.VERBS,
     **reports.VERBS,
 }

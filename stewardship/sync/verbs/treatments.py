@@ -12,6 +12,7 @@ from stewardship.treatments import fields
 from stewardship.treatments.models import (
     Application,
     Batch,
+    Container,
     Contractor,
     Leftover,
     Lot,
@@ -34,7 +35,7 @@ from stewardship.treatments.services import (
 from stewardship.treatments.services.limits import LOOKED_AT
 
 MAY = "record_work"
-_DRAWN_ON: dict[str, type[Record]] = {"session_id": Session, "batch_id": Batch}
+_DRAWN_ON: dict[str, type[Record]] = {"session_id": Session, "batch_id": Batch, "container_id": Container}
 _LINES = (Application, "session_id")
 _HELD: dict[str, Listed | tuple[Listed, ...]] = {
     "applicator": (Credential, "holder_id"),

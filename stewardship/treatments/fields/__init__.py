@@ -1,7 +1,8 @@
-"""What may be sent about lots, stock movements, batches, leftovers, sessions, applications and work lines."""
+"""What may be sent about stock, batches, leftovers, containers, sessions, applications and work lines."""
 
 from stewardship.treatments.fields.amounts import Carrier, HowKnown, SomeArea, SomeVolume
 from stewardship.treatments.fields.batches import Adjuvant, AmendBatch, CloseBatch, NewBatch, Part, Poured
+from stewardship.treatments.fields.containers import AmendContainer, BringBack, NewContainer, ShareContainer, ShareLine
 from stewardship.treatments.fields.contractors import AmendContractor, NewContractor
 from stewardship.treatments.fields.leftovers import AmendLeftover, EndLeftover, IdentifyLeftover, NewLeftover
 from stewardship.treatments.fields.lines import AmendApplication, AmendWorkLine, NewApplication, NewWorkLine
@@ -13,12 +14,14 @@ __all__ = [
     "Adjuvant",
     "AmendApplication",
     "AmendBatch",
+    "AmendContainer",
     "AmendContractor",
     "AmendLeftover",
     "AmendLot",
     "AmendSession",
     "AmendWorkLine",
     "Attest",
+    "BringBack",
     "Carrier",
     "CloseBatch",
     "Countersign",
@@ -29,6 +32,7 @@ __all__ = [
     "Lock",
     "NewApplication",
     "NewBatch",
+    "NewContainer",
     "NewContractor",
     "NewLeftover",
     "NewLot",
@@ -37,6 +41,8 @@ __all__ = [
     "NewWorkLine",
     "Part",
     "Poured",
+    "ShareContainer",
+    "ShareLine",
     "SomeArea",
     "SomeVolume",
     "Unlock",

@@ -6,30 +6,22 @@ from uuid import UUID
 from msgspec import UNSET, UnsetType
 
 from stewardship.catalog.models import Species
-from stewardship.journal.fields import Amend, Moment, New, Ref, Text
+from stewardship.journal.fields import Amend, Closed, Moment, New, Ref, Text
 from stewardship.places.models import Unit
 from stewardship.rules.methods import HerbicideMethod, ManualMethod
 from stewardship.treatments.fields.amounts import HowKnown, Minutes, SomeArea, SomeVolume, Stems
-from stewardship.treatments.models import Batch, Leftover, Session
+from stewardship.treatments.models import Batch, Container, Leftover, Session
 from stewardship.workdays.models import WorkDay
 
 LongestWait = Literal["", "under_1_min", "1_to_5_min", "5_to_15_min", "15_to_60_min", "60_min_or_more"]
 """A class of ``rules.limits.WAITS``; empty: not told."""
 
 
-class NewApplication(New, frozen=True):
-    """What was used of a batch on one species by one method, in the session's unit unless another is named.
+class Treated(Closed, kw_only=True, frozen=True):
+    """What was treated: one species by one method, in the session's unit unless another is named."""
 
-    Instead of the batch, or beside it, a leftover of it may be named.
-    """
-
-    session: Annotated[UUID, Ref(Session, lock=True)]
     species: Annotated[UUID, Ref(Species)]
     method: HerbicideMethod
-    mix: SomeVolume
-    how_known: HowKnown
-    batch: Annotated[UUID, Ref(Batch, lock=True)] | None = None
-    leftover: Annotated[UUID, Ref(Leftover, lock=True)] | None = None
     unit: Annotated[UUID, Ref(Unit, lock=True)] | None = None
     stems: Stems | None = None
     area: SomeArea | None = None
@@ -38,6 +30,21 @@ class NewApplication(New, frozen=True):
     is_spot: bool = False
     is_follow_up: bool | None = None
     note: Text = ""
+
+
+class NewApplication(Treated, kw_only=True, frozen=True):
+    """What was used of a batch on one species by one method, out of a numbered bottle where one is named.
+
+    Instead of the batch, or beside it, a leftover of it may be named.
+    """
+
+    id: UUID | None = None
+    session: Annotated[UUID, Ref(Session, lock=True)]
+    batch: Annotated[UUID, Ref(Batch, lock=True)] | None = None
+    leftover: Annotated[UUID, Ref(Leftover, lock=True)] | None = None
+    container: Annotated[UUID, Ref(Container, lock=True)] | None = None
+    mix: SomeVolume
+    how_known: HowKnown
 
     def __post_init__(self) -> None:
         """Refuse a use of nothing."""

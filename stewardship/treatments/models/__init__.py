@@ -1,6 +1,7 @@
 """What is in stock, mixed, treated and worked, by whom, and the rows that totals are summed from."""
 
 from stewardship.treatments.models.batches import Batch, PouredFrom
+from stewardship.treatments.models.containers import Container
 from stewardship.treatments.models.contractors import Contractor
 from stewardship.treatments.models.facts import Fact, HowKnown, Voidable
 from stewardship.treatments.models.leftovers import End, Leftover
@@ -13,6 +14,7 @@ __all__ = [
     "ActiveUse",
     "Application",
     "Batch",
+    "Container",
     "Contractor",
     "End",
     "Fact",

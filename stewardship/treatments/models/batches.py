@@ -56,7 +56,7 @@ class Batch(Fact):
     """
 
     kind = "batch"
-    derived = frozenset({"used_nl", "used_parts", "poured_on", "lines"})
+    derived = frozenset({"used_nl", "used_parts", "poured_on", "lines", "bottles", "out_nl", "in_containers_nl"})
     follows = ("left_nl", "parts_left")
     projections = (PouredFrom, LotDraw)
 
@@ -82,6 +82,9 @@ class Batch(Fact):
     used_parts = models.JSONField("of each part, taken out so far [nL]", default=list)
     poured_on = models.JSONField("batches that it was poured into: batch, nl, at, how_known", default=list)
     lines = models.PositiveIntegerField("what draws on it: applications, top-ups, movements", default=0)
+    bottles = models.PositiveIntegerField("outings of numbered bottles filled from it", default=0)
+    out_nl = models.BigIntegerField("in bottles that are out [nL]", default=0)
+    in_containers_nl = models.BigIntegerField("used out of bottles and in no line yet [nL]", default=0)
 
     class Meta(Fact.Meta):
         indexes = [*Fact.Meta.indexes, models.Index(fields=["group", "work_day"], name="batches_of_a_work_day")]

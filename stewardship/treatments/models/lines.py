@@ -10,6 +10,7 @@ from stewardship.catalog.models import ActiveIngredient, Product, Species
 from stewardship.journal.models import Projection
 from stewardship.places.models import Property, Unit
 from stewardship.treatments.models.batches import Batch
+from stewardship.treatments.models.containers import Container
 from stewardship.treatments.models.facts import Fact, HowKnown
 from stewardship.treatments.models.leftovers import Leftover
 from stewardship.treatments.models.sessions import Session
@@ -140,6 +141,7 @@ class Application(Line):
     session = models.ForeignKey(Session, models.PROTECT, related_name="applications", db_index=False)
     batch = models.ForeignKey(Batch, models.PROTECT, related_name="applications", db_index=False)
     leftover = models.ForeignKey(Leftover, models.PROTECT, null=True, related_name="+", db_index=False)
+    container = models.ForeignKey(Container, models.PROTECT, null=True, related_name="+", db_index=False)
     mix_nl = models.BigIntegerField("mix used [nL]")
     mix_value = models.CharField(max_length=40)
     mix_unit = models.CharField(max_length=20)
@@ -156,6 +158,7 @@ class Application(Line):
             *Line.Meta.indexes,
             models.Index(fields=["group", "session"], name="applications_of_a_session"),
             models.Index(fields=["group", "batch"], name="applications_of_a_batch"),
+            models.Index(fields=["group", "container"], name="applications_of_a_container"),
         ]
         constraints = [
             models.CheckConstraint(name="an_application_uses_something", condition=Q(mix_nl__gt=0)),

@@ -55,7 +55,7 @@ class BatchInUse(RuleViolation):
     code = "batch_in_use"
     message = (
         "This batch was drawn from already. Void first what drew on it: lines, batches that it was poured into, "
-        "movements."
+        "movements, numbered bottles."
     )
 
 
@@ -114,10 +114,12 @@ def amend_batch(entry: Entry, wish: fields.AmendBatch) -> Batch:
 
 
 def void_batch(entry: Entry, wish: Target) -> Batch:
-    """Take a batch out of the books; refused while anything draws on it. What was poured in goes back."""
+    """Take a batch out of the books, unless something draws on it or is filled from it. What came in goes back."""
     batch = entry.get(Batch, wish.id)
     if batch.voided_at:
         return batch
+    if batch.bottles:
+        raise BatchInUse
     _check_free(batch)
     top_ups.take_back(entry, batch)
     lot_draws.give_back(entry, batch)

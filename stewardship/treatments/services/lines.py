@@ -16,7 +16,7 @@ from stewardship.rules.balances import Draw, Statement
 from stewardship.rules.dates import local_date
 from stewardship.treatments import fields
 from stewardship.treatments.models import Application, Batch, Session, WorkLine
-from stewardship.treatments.services import area_years, draws, facts, limits, screening, signatures
+from stewardship.treatments.services import area_years, containers, draws, facts, limits, screening, signatures
 from stewardship.treatments.services.balances import kept_marks, over_marks
 from stewardship.treatments.services.top_ups import source_of
 
@@ -50,6 +50,7 @@ def _record(entry: Entry, session: Session, new: fields.NewApplication) -> Appli
     unit = _unit(entry, new.unit or session.unit_id, session.property_id)
     batch, _ = source_of(entry, new.batch, new.leftover)
     mix_nl, products = draws.take(entry, batch, new.mix.amount())
+    containers.charge(entry, new.container, batch.id, mix_nl)
     values = told | {
         "batch_id": batch.id,
         "unit_id": unit.id,
@@ -85,6 +86,7 @@ def _amend(entry: Entry, line: Application, wish: fields.AmendApplication) -> Ap
     if wish.mix is not UNSET and wish.mix.amount() != line.mix_nl:
         draws.give_back(entry, batch, line.mix_nl, line.products)
         values["mix_nl"], values["products"] = draws.take(entry, batch, wish.mix.amount())
+        containers.charge(entry, line.container_id, batch.id, values["mix_nl"] - line.mix_nl)
         session = entry.get(Session, line.session_id)
         values["marks"] = kept_marks(line) + _over_marks(entry, batch, session, values["mix_nl"], line)
     values["marks"] = screening.judged_anew(entry, batch, line, values)
@@ -107,6 +109,7 @@ def void_application(entry: Entry, wish: Target) -> Application:
     with signatures.correcting(entry, entry.get(Session, line.session_id)):
         if not line.voided_at:
             draws.give_back(entry, entry.get(Batch, line.batch_id), line.mix_nl, line.products)
+            containers.charge(entry, line.container_id, line.batch_id, -line.mix_nl)
             area_years.take_out(entry, vars(line))
         return facts.void(entry, line)
 
@@ -117,6 +120,7 @@ def reinstate_application(entry: Entry, wish: Target) -> Application:
     session, batch = facts.living(entry.get(Session, line.session_id)), entry.get(Batch, line.batch_id)
     with signatures.correcting(entry, session):
         mix_nl, products = draws.take(entry, batch, line.mix_nl)
+        containers.charge(entry, line.container_id, batch.id, mix_nl)
         marks = kept_marks(line) + _over_marks(entry, batch, session, mix_nl, line)
         values = {"voided_at": None, "mix_nl": mix_nl, "products": products, "marks": marks}
         return _counted(entry, line, values)

@@ -18,7 +18,7 @@ from stewardship.journal.book import Entry
 from stewardship.rules import screening
 from stewardship.rules.screening import LIKE_AMOUNT, Entered, Line, Usual, alike
 from stewardship.treatments import fields
-from stewardship.treatments.models import Application, Batch, Leftover
+from stewardship.treatments.models import Application, Batch, Container, Leftover
 from stewardship.treatments.services import facts
 
 LATEST = 200
@@ -88,11 +88,11 @@ def lines_of_others(entry: Entry, wishes: list[Any]) -> dict[tuple[Any, ...], li
     Only amounts that could be like one at hand are read, and of a single enterer's own lines none.
     """
     said = [_said(entry, wish) for wish in wishes]
-    amounts, enterers = [each.mix_nl for each in said], {each.entered_by for each in said}
+    enterers = {each.entered_by for each in said}
     lines = Application.objects.filter(
         group_id=entry.group_id,
         batch_id__in={each.batch_id for each in said},
-        mix_nl__range=_amounts_like(min(amounts), max(amounts)),
+        mix_nl__range=_amounts_like(min(each.least_nl for each in said), max(each.most_nl for each in said)),
         voided_at=None,
     )
     if len(enterers) == 1:
@@ -106,23 +106,36 @@ def lines_of_others(entry: Entry, wishes: list[Any]) -> dict[tuple[Any, ...], li
 
 
 class Said(NamedTuple):
-    """What a wish says of a line, before anything is decided."""
+    """What a wish says of its lines, before anything is decided: between which amounts [nL] they lie."""
 
     batch_id: UUID | None
-    mix_nl: int
+    least_nl: int
+    most_nl: int
     entered_by: UUID
 
 
-def _said(entry: Entry, wish: fields.NewApplication | fields.AmendApplication) -> Said:
+def _said(entry: Entry, wish: Any) -> Said:
+    """Return what is said by a line, its correction, a bottle that may be split in the same entry, or its split."""
+    by = entry.by.person_id
     if isinstance(wish, fields.NewApplication):
         leftover = entry.find(Leftover, wish.leftover) if wish.leftover else None
-        batch_id = leftover.batch_id if leftover else wish.batch
-        return Said(batch_id, wish.mix.amount(), entry.by.person_id)
+        batch_id, mix_nl = leftover.batch_id if leftover else wish.batch, wish.mix.amount()
+        return Said(batch_id, mix_nl, mix_nl, by)
+    if isinstance(wish, fields.NewContainer):
+        return Said(wish.batch, 1, wish.filled.amount(), by)
+    if isinstance(wish, fields.ShareContainer):
+        bottle = entry.find(Container, wish.id)
+        return Said(bottle.batch_id, 1, bottle.filled_nl, by) if bottle else Said(None, 1, 1, by)
+    return _corrected(entry, wish)
+
+
+def _corrected(entry: Entry, wish: fields.AmendApplication) -> Said:
     line = entry.find(Application, wish.id)
-    mix_nl = 0 if wish.mix is UNSET else wish.mix.amount()
+    sent_nl = 0 if wish.mix is UNSET else wish.mix.amount()
     if line is None:
-        return Said(None, mix_nl, entry.by.person_id)
-    return Said(line.batch_id, mix_nl or line.mix_nl, line.entered_by_id)
+        return Said(None, sent_nl, sent_nl, entry.by.person_id)
+    mix_nl = sent_nl or line.mix_nl
+    return Said(line.batch_id, mix_nl, mix_nl, line.entered_by_id)
 
 
 SURVEYS = (latest_lines, lines_of_others)

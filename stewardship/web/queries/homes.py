@@ -25,7 +25,7 @@ SOON = timedelta(days=90)
 LONG_AGO = timedelta(days=365)
 """A credential that ended longer ago is no news."""
 
-WHO = ("member_id", "applicator_id")
+WHO = ("member_id", "applicator_id", "holder_id")
 """Columns that name a person of a day."""
 
 MOST = 60

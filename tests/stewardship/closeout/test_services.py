@@ -7,6 +7,7 @@ from stewardship.errors import NotPermitted
 from tests.cast import sent
 from tests.ground import lay_out
 from tests.planning import Plan, at
+from tests.stewardship.treatments.bottles import came_back, line, shared, taken_out, used
 
 
 @pytest.fixture
@@ -118,4 +119,41 @@ def test_a_batch_that_does_not_balance_keeps_the_day_open_and_says_by_how_much(p
     assert (reason["code"], reason["where"]) == ("batch_does_not_balance", f"batches/{batch}")
     assert "2 US fluid ounces are missing" in reason["detail"]
     coordinator.does("batch", "close", id=batch, closed_at=at("13:00"), reason="the can was knocked over")
+    assert plan.does("close").state == "closed"
+
+
+def test_a_bottle_that_is_out_and_one_that_stands_in_no_line_keep_a_day_open(plan, coordinator, volunteer):
+    plan.comes(volunteer, out_at=at("12:00"), how_known="measured")
+    plan.does("finish")
+    ground = lay_out(coordinator)
+    batch, session = ground.batch(), ground.session(ended_at=at("12:00"))
+    out = taken_out(ground, batch, number="3", by=volunteer, work_day=plan.id)
+    back = used(ground, batch, number="4", work_day=plan.id)
+    full = used(ground, batch, back="16", number="5", work_day=plan.id)
+
+    with pytest.raises(DayNotClosable) as refused:
+        plan.does("close")
+
+    reasons = [(reason["code"], reason["where"]) for reason in refused.value.facts["reasons"]]
+    assert reasons == [
+        ("container_not_back", f"containers/{out.id}"),
+        ("container_not_shared", f"containers/{back}"),
+    ]
+    assert "Bottle 3 of Tobias Quill has not come back. Enter what came back in it." in str(refused.value)
+    assert "What was used of bottle 4 of Maren Oduya stands in no line. Say where it went." in str(refused.value)
+    assert str(full) not in str(reasons)
+
+    came_back(ground, out.id, "16")
+    shared(ground, back, session, line(ground))
+
+    assert plan.does("close").state == "closed"
+
+
+def test_a_voided_bottle_keeps_no_day_open(plan, coordinator, volunteer):
+    plan.comes(volunteer, out_at=at("12:00"), how_known="measured")
+    plan.does("finish")
+    ground = lay_out(coordinator)
+    out = taken_out(ground, ground.batch(), work_day=plan.id)
+    coordinator.does("container", "void", id=out.id, reason="typed twice")
+
     assert plan.does("close").state == "closed"

@@ -18,6 +18,7 @@ from stewardship.rules.units import (
     NotAQuantity,
     UnitUnknown,
     UnitWrongDimension,
+    exact_value,
     from_base,
     shown,
     to_base,
@@ -336,3 +337,16 @@ def test_what_is_shown_is_plain_and_within_half_of_its_last_significant_digit(co
     assert parse_decimal(text.lstrip("-")[:MAX_DIGITS]) >= 0
     assert "." not in text or not text.endswith(("0", "."))
     assert abs(Fraction(text) - number) <= max(abs(number) / 2000, 5 / UNITS[code].per_unit)
+
+
+@given(base=st.integers(0, 10**15), unit=st.sampled_from(units_of(Dimension.VOLUME)))
+def test_an_amount_that_was_worked_out_is_written_so_that_it_reads_back(base, unit):
+    assert to_base(exact_value(base, unit), unit, Dimension.VOLUME) == base
+
+
+@pytest.mark.parametrize(
+    ("base", "unit", "text"),
+    [(295_735_296, "fl_oz", "10"), (98_578_432, "ml", "98.578432"), (3_785_411_784, "gal", "1"), (0, "qt", "0")],
+)
+def test_no_more_places_are_written_than_tell_it_apart(base, unit, text):
+    assert exact_value(base, unit) == text

@@ -6,6 +6,7 @@ from stewardship.treatments.services import batches, closing, facts, leftovers, 
 from tests.doors import Case, last_act
 from tests.ground import fl_oz, lay_out
 from tests.stewardship.treatments import (
+    refusals_of_bottles,
     refusals_of_mix_movements,
     refusals_of_records,
     refusals_of_signatures,
@@ -160,6 +161,7 @@ def an_open_batch_is_reopened(cast):
 
 
 CASES = [
+    *refusals_of_bottles.CASES,
     Case(BatchOverdrawn, more_is_used_than_is_left),
     Case(batches.PartsAboveMix, the_parts_are_more_than_the_mix),
     Case(batches.PartTwice, a_product_stands_twice_in_a_mix),

@@ -2,6 +2,7 @@
 
 import random
 from collections import Counter
+from contextlib import suppress
 
 import pytest
 from django.db.models import Count, Sum
@@ -9,10 +10,12 @@ from django.db.models import Count, Sum
 from stewardship.accounts.models import Device, Member
 from stewardship.journal.models import Book, Revision
 from stewardship.sync.models import Mutation, Outbox
-from stewardship.treatments.models import ActiveUse, Application, Batch, ProductUse
+from stewardship.treatments.models import ActiveUse, Application, Batch, Container, ProductUse
+from stewardship.treatments.services.containers import ContainerShared
 from tests.cast import Someone, sent, with_device
 from tests.concurrency import in_processes, in_threads
 from tests.ground import fl_oz
+from tests.stewardship.treatments.bottles import line, shared, used
 
 pytestmark = pytest.mark.django_db(transaction=True)
 PROCESSES, EACH, A_PUSH, BATCHES = 8, 240, 40, 12
@@ -108,3 +111,30 @@ def test_a_session_and_its_lines_are_corrected_at_once_and_agree(ground, coordin
     found = Application.objects.values_list("on_date", "stems", "rev")
     assert {(on.isoformat(), stems) for on, stems, _ in found} == {("2027-05-13", 12)}
     assert sorted(rev for *_, rev in found) == [25, 25, 25]
+
+
+def test_a_bottle_is_split_once_however_many_split_it_and_void_its_lines_at_once(ground, coordinator):
+    """Lines lock batch and bottle in one order, whichever of them an act names."""
+    batch, session = ground.batch(), ground.session()
+    bottles = [used(ground, batch, back="15") for _ in range(6)]
+
+    def splits():
+        split = 0
+        for bottle in bottles:
+            with suppress(ContainerShared):
+                shared(ground, bottle, session, line(ground, stems=2), line(ground, stems=1))
+                split += 1
+        return split
+
+    def voids():
+        for id in Application.objects.values_list("id", flat=True):
+            coordinator.does("application", "void", id=id, reason="other stems")
+
+    told = in_threads([splits, voids, splits, voids, splits])
+    splits()
+
+    assert [each for each in told if isinstance(each, Exception)] == []
+    for bottle in Container.objects.all():
+        lines = Application.objects.filter(container=bottle, voided_at=None)
+        assert sum(lines.values_list("mix_nl", flat=True)) == bottle.in_lines_nl == bottle.used_nl
+    assert Batch.objects.get().in_containers_nl == 0

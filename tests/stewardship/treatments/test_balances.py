@@ -59,6 +59,7 @@ class Crew:
         assert balances.of_batches(batch.group_id)[batch.id] == {
             "used_nl": batch.used_nl, "used_parts": batch.used_parts, "lines": batch.lines,
             "poured_on": [],
+            "bottles": 0, "out_nl": 0, "in_containers_nl": 0,
         }  # fmt: skip
         rows = list(ProductUse.objects.filter(application__batch=batch).values_list("product_nl", flat=True))
         assert sorted(rows) == sorted(product["nl"] for line in lines for product in line.products)

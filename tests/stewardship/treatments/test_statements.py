@@ -7,6 +7,7 @@ from django.test.utils import CaptureQueriesContext
 from stewardship.journal.ids import new_id
 from tests.cast import sent
 from tests.ground import fl_oz
+from tests.stewardship.treatments.bottles import BACK, OUT, line
 from tests.stewardship.treatments.records import tank_mix
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -61,19 +62,33 @@ class Story:
             for i in range(count)
         ]
 
+    def bottles(self, count):
+        """Return bottles that are taken out, brought back and split, each over two lines."""
+        out = {"number": "3", "batch": str(self.batch), "filled": fl_oz("16"), "holder": self.me, "out_at": OUT}
+        ids = [str(new_id()) for _ in range(count)]
+        told = {"session": str(self.session_id), "lines": [line(self.ground, stems=n) for n in (1, 2)]}
+        return [
+            *(sent("container", "create", out | {"id": id}) for id in ids),
+            *self.back(ids),
+            *(sent("container", "share", told, id=id) for id in ids),
+        ]
+
+    def back(self, ids):
+        return [sent("container", "bring_back", {"back": {"tap": "1/2"}, "back_at": BACK}, id=id) for id in ids]
+
     def by_hand(self, count):
         told = {"unit": str(self.ground.unit), "species": str(self.ground.species), "method": "pulling"}
         told |= {"done_at": "2027-05-01T10:00:00-05:00", "stems": 5}
         return [sent("work_line", "create", told | {"id": str(new_id())}) for _ in range(count)]
 
     def mixed(self, count):
-        """Return a day's work: what was mixed, the sessions, the lines on them, work by hand, and corrections."""
+        """Return a day's work: what was mixed, sessions with lines, bottles, work by hand, corrections."""
         batches, sessions = self.batches(count), self.sessions(count)
         lines = self.lines(count, sessions, batches)
         corrections = [
             sent("application", "amend", {"stems": 7}, id=line.set["id"], reason="counted") for line in lines
         ]
-        return [*batches, *sessions, *lines, *self.by_hand(count), *corrections]
+        return [*batches, *sessions, *lines, *self.bottles(count), *self.by_hand(count), *corrections]
 
 
 @pytest.mark.parametrize("kind", ["batches", "sessions", "lines", "by_hand"])
@@ -90,6 +105,41 @@ def test_1_10_and_100_of_every_kind_cost_the_same(ground, statements):
     story = Story(ground)
 
     counts = {count: statements(story.mixed(count)) for count in (1, 10, 100)}
+
+    assert len(set(counts.values())) == 1, counts
+
+
+@pytest.mark.parametrize(
+    ("op", "values"),
+    [
+        ("bring_back", {"back": {"tap": "1/2"}, "back_at": BACK}),
+        ("amend", {"filled": fl_oz("12")}),
+        ("void", {}),
+    ],
+    ids=str,
+)
+def test_1_10_and_100_acts_on_bottles_that_are_out_cost_the_same(ground, statements, op, values):
+    story = Story(ground)
+    made = {count: [m for m in story.bottles(count) if m.op == "create"] for count in (1, 10, 100)}
+    for bottles in made.values():
+        statements(bottles)
+
+    counts = {
+        count: statements([sent("container", op, values, id=m.set["id"], reason="misread") for m in bottles])
+        for count, bottles in made.items()
+    }
+
+    assert len(set(counts.values())) == 1, counts
+    assert counts[100] <= 20
+
+
+def test_1_10_and_100_bottles_split_cost_the_same(ground, statements):
+    story = Story(ground)
+    made = {count: story.bottles(count) for count in (1, 10, 100)}
+    for mutations in made.values():
+        statements([m for m in mutations if m.op != "share"])
+
+    counts = {count: statements([m for m in mutations if m.op == "share"]) for count, mutations in made.items()}
 
     assert len(set(counts.values())) == 1, counts
 
