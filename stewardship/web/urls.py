@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from stewardship.web.views import days, groups, homes, mixes, reports, sessions, uses
+from stewardship.web.views import batches, days, groups, homes, mixes, reports, sessions, uses
 
 DAY = "work-days/<uuid:day_id>/"
 
@@ -20,8 +20,12 @@ urlpatterns = [
     path(f"{DAY}<slug:act>/", days.move, name="move"),
     path("mix/", mixes.mix, name="mix"),
     path("mix/card/", mixes.mix_card, name="mix_card"),
-    path("batches/", mixes.batches, name="batches"),
-    path("batches/<uuid:batch_id>/", mixes.batch, name="batch"),
+    path("batches/", batches.batches, name="batches"),
+    path("batches/<uuid:batch_id>/", batches.batch, name="batch"),
+    path("batches/<uuid:batch_id>/measure/", batches.measure, name="measure_batch"),
+    path("batches/<uuid:batch_id>/close/", batches.close, name="close_batch"),
+    path("batches/<uuid:batch_id>/tag/", batches.batch_tag, name="batch_tag"),
+    path("leftovers/<uuid:leftover_id>/tag/", batches.leftover_tag, name="leftover_tag"),
     path("record-use/", uses.record_use, name="record_use"),
     path("sessions/<uuid:session_id>/", sessions.session, name="session"),
     path("sessions/<uuid:session_id>/end/", sessions.end_session, name="end_session"),

@@ -138,7 +138,10 @@ class MixedForm(ActForm):
             for place, poured in enumerate((*self.poured, *self.added))
         ]
         count = len(self.poured)
-        parts = [{"product": p["product"], "volume": v} for p, v in zip(self.poured, volumes[:count], strict=True)]
+        parts = [
+            {"product": p["product"], "volume": v, "planned": p.get("planned") or p["amount"]}
+            for p, v in zip(self.poured, volumes[:count], strict=True)
+        ]
         adjuvants = [{"name": a["adjuvant"], "volume": v} for a, v in zip(self.added, volumes[count:], strict=True)]
         return [
             self.sent(

@@ -1,7 +1,6 @@
 """Mixes: asked for, shown as one card, recorded as a batch."""
 
 from typing import Any
-from uuid import UUID
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
@@ -12,11 +11,9 @@ from stewardship.catalog.mixing import MixPlan
 from stewardship.catalog.models import Product
 from stewardship.catalog.queries import shelf_for
 from stewardship.errors import RuleViolation, Unavailable
-from stewardship.treatments.models import Batch
 from stewardship.web.access import Here, page, show
 from stewardship.web.acts import marks_of, performed
 from stewardship.web.forms.mixes import MixedForm, MixForm
-from stewardship.web.queries.days import lines_of
 
 
 @page("plan_mix")
@@ -58,29 +55,3 @@ def _card(request: HttpRequest, here: Here, form: MixForm, wish: MixPlan, plan: 
             return redirect("batch", batch_id=done[0].result["id"])
         status = mixed.status
     return show(request, "mix_card", plan=plan, products=products, form=form, mixed=mixed, wish=wish, status=status)
-
-
-@page("read")
-def batches(request: HttpRequest, here: Here) -> HttpResponse:
-    """List the batches, latest first, each with what is left."""
-    found = Batch.objects.filter(group_id=here.group.id, voided_at=None).select_related("mixed_by")
-    return show(request, "batches", batches=list(found.order_by("-mixed_at", "-id")[:60]))
-
-
-@page("read")
-def batch(request: HttpRequest, here: Here, batch_id: UUID) -> HttpResponse:
-    """Show one batch: what is in it, what was used of it, what is left."""
-    found = Batch.objects.filter(group_id=here.group.id, id=batch_id).select_related("mixed_by", "work_day").first()
-    if found is None:
-        raise Http404
-    products = Product.objects.filter(group_id=here.group.id, id__in=[part["product"] for part in found.parts])
-    by_id = {str(product.id): product for product in products}
-    parts = [(by_id[part["product"]], part) for part in found.parts]
-    return show(
-        request,
-        "batch",
-        batch=found,
-        parts=parts,
-        products=list(by_id.values()),
-        lines=list(lines_of(here).filter(batch=found)),
-    )
