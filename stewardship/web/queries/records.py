@@ -13,7 +13,11 @@ from stewardship.web.access import Here
 LOOK_BACK = timedelta(days=90)
 MOST_LINES = 300
 """Lines that the home page judges, the latest first."""
+FIRST, MOST = 3, 20
+"""How many missing things, and how many records, the home page names before it counts the rest."""
 GRAVEST_FIRST = ("overdue", "late", "open", "no_clock", "in_time")
+SOONEST_FIRST = ("open", "overdue", "late")
+"""What the home page lists: time that can still be met comes first."""
 
 
 @dataclass(frozen=True)
@@ -32,6 +36,12 @@ class RuleShown:
     def is_complete(self) -> bool:
         """Tell whether none of the lines lacks anything."""
         return not self.missing
+
+    @property
+    def lacks(self) -> str:
+        """Return the first things that it does not say, and how many more there are."""
+        more = len(self.missing) - FIRST
+        return "; ".join(self.missing[:FIRST]) + (f"; and {more} more" if more > 0 else "")
 
     @property
     def runs(self) -> bool:
@@ -54,7 +64,7 @@ def rules_of(here: Here, session: Session) -> list[RuleShown]:
 
 
 def running(here: Here) -> list[Running]:
-    """Return the sessions of the last months whose time runs or ran out, the gravest first."""
+    """Return the sessions of the last months whose time runs, then those whose time ran out, the latest first."""
     lines = Application.objects.filter(
         group_id=here.group.id, voided_at=None, session__voided_at=None, session__locked_at=None,
         on_date__gte=here.today - LOOK_BACK,
@@ -63,7 +73,7 @@ def running(here: Here) -> list[Running]:
     for judged in judge_lines(here.group, lines.order_by("-on_date", "-id")[:MOST_LINES], here.at):
         by_session.setdefault(judged.line.session, []).append(judged)
     found = [Running(session, [r for r in by_rule(all_of) if r.runs]) for session, all_of in by_session.items()]
-    return sorted((each for each in found if each.rules), key=lambda each: _gravity(each.rules[0].standing))
+    return sorted((each for each in found if each.rules), key=lambda each: _urgency(each.rules[0].standing))
 
 
 def by_rule(judged: Iterable[Judged]) -> list[RuleShown]:
@@ -86,6 +96,10 @@ def _shown(judged: list[Judged]) -> RuleShown:
         due=gravest.due,
         keep_until=max(kept, default=None),
     )
+
+
+def _urgency(standing: Standing) -> tuple[int, timedelta]:
+    return SOONEST_FIRST.index(standing.state), abs(standing.left or timedelta())
 
 
 def _gravity(standing: Standing) -> tuple[int, timedelta]:

@@ -15,10 +15,11 @@ def home(request: HttpRequest, here: Here) -> HttpResponse:
 
 
 def _coordinator(request: HttpRequest, here: Here) -> HttpResponse:
+    running = records.running(here)
     return show(
         request, "home_coordinator", short=homes.short_of_people(here), lapses=homes.lapses(here),
         not_closed=homes.not_closed(here), held=homes.held(here), coming=homes.coming(here),
-        running=records.running(here),
+        running={"records": running[: records.MOST], "more": len(running[records.MOST :])},
     )  # fmt: skip
 
 

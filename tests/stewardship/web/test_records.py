@@ -171,7 +171,7 @@ def test_a_contractors_use_is_recorded_and_attested_from_their_document(pages):
 # -- the coordinator's home ------------------------------------------------------------------------
 
 
-def test_the_home_lists_records_whose_time_runs_or_ran_out_the_gravest_first(pages):
+def test_the_home_lists_records_whose_time_runs_then_those_whose_time_ran_out(pages):
     own_rule(pages.coordinator, required=["site_type"])
     runs = session_of(pages, site_type="")
     yesterday = {"started_at": "2027-04-30T09:30:00-05:00", "ended_at": "2027-04-30T10:00:00-05:00"}
@@ -181,10 +181,21 @@ def test_the_home_lists_records_whose_time_runs_or_ran_out_the_gravest_first(pag
 
     assert "The county's rule: incomplete, 14.0 h left lacks what kind of place it is" in words
     assert "incomplete, and its time ran out 10.0 h ago" in words
-    assert words.index("ran out 10.0 h ago") < words.index("14.0 h left")
+    assert words.index("14.0 h left") < words.index("ran out 10.0 h ago")
 
     pages.coordinator.does("session", "amend", id=runs, reason="left out", site_type="forest")
     assert "14.0 h left" not in body(pages.coordinator.signed_in().get("/"))
+
+
+def test_the_home_names_the_first_things_that_lack_and_counts_the_rest(pages):
+    own_rule(pages.coordinator, required=["site_type", "equipment", "signature", "reentry", "temperature"])
+    session_of(pages, site_type="", equipment="", reentry_note="", weather=[])
+
+    words = body(pages.coordinator.signed_in().get("/"))
+
+    assert (
+        "lacks what kind of place it is; the equipment; the signature of the person who applied it; and 2 more" in words
+    )
 
 
 def test_a_record_that_is_late_and_locked_needs_nobody_any_more(pages):
