@@ -15,7 +15,7 @@ from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from stewardship.catalog.models import ActiveIngredient, Product
-from stewardship.treatments.models import Application, Batch, Session, WorkLine
+from stewardship.treatments.models import Application, Batch, Lot, Session, StockMovement, WorkLine
 from stewardship.workdays.models import Attendance, WorkDay
 
 Row = dict[str, Any]
@@ -24,7 +24,12 @@ GALLON_NL = 3_785_411_784
 """NIST Handbook 44, Appendix C: a US gallon is 231 cubic inches, an inch 25.4 mm."""
 POUND_UG = 453_592_370
 """The same: a pound is 0.453 592 37 kg, so 453,592,370 µg."""
-VOLUME_NL = {"gal": Fraction(GALLON_NL), "fl_oz": Fraction(GALLON_NL, 128), "ml": Fraction(10**6)}
+VOLUME_NL = {
+    "gal": Fraction(GALLON_NL),
+    "qt": Fraction(GALLON_NL, 4),
+    "fl_oz": Fraction(GALLON_NL, 128),
+    "ml": Fraction(10**6),
+}
 FOOT_MM2 = Fraction("304.8") ** 2
 AREA_MM2 = {"acre": 43_560 * FOOT_MM2, "sq_ft": FOOT_MM2, "m2": Fraction(10**6)}
 ZONE = ZoneInfo("America/Chicago")
@@ -120,6 +125,35 @@ def _contents() -> dict[UUID, Row]:
                 ae = ai * share
             contents[product["id"]][active] = ai, ae
     return contents
+
+
+def stock() -> dict[UUID, tuple[int, int]]:
+    """Return for each lot what is left of it [nL], and how much was taken beyond what it was known to hold [nL].
+
+    Everything is done again in the order in which it was entered, from its text; what a lot lacks is found in it.
+    """
+    left = {lot["id"]: volume_nl(lot["received_value"], lot["received_unit"]) for lot in living(rows(Lot))}
+    beyond = dict.fromkeys(left, 0)
+    for _, lot, what, nl in sorted(_stocked(), key=lambda each: each[0]):
+        if what == "count":
+            left[lot] = nl
+        elif what in ("receipt", "return"):
+            left[lot] += nl
+        else:
+            beyond[lot] += max(0, nl - left[lot])
+            left[lot] = max(0, left[lot] - nl)
+    return {lot: (left[lot], beyond[lot]) for lot in left}
+
+
+def _stocked() -> Iterator[tuple[datetime, UUID, str, int]]:
+    """Give when it was entered, the lot, what happened and how much [nL], draws among the rest."""
+    for moved in living(rows(StockMovement)):
+        if moved["volume_value"] is not None:
+            nl = volume_nl(moved["volume_value"], moved["volume_unit"])
+            yield moved["entered_at"], moved["lot_id"], moved["what"], nl
+    for batch in living(rows(Batch)):
+        for drawn in (each for part in batch["parts"] for each in part["lots"]):
+            yield batch["entered_at"], UUID(drawn["lot"]), "draw", volume_nl(drawn["value"], drawn["unit"])
 
 
 def _weight(stated: Row | None) -> Fraction | None:

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from stewardship.web.views import batches, days, groups, homes, mixes, reports, sessions, uses
+from stewardship.web.views import batches, days, groups, homes, mixes, reports, sessions, stock, uses
 
 DAY = "work-days/<uuid:day_id>/"
 
@@ -26,6 +26,8 @@ urlpatterns = [
     path("batches/<uuid:batch_id>/close/", batches.close, name="close_batch"),
     path("batches/<uuid:batch_id>/tag/", batches.batch_tag, name="batch_tag"),
     path("leftovers/<uuid:leftover_id>/tag/", batches.leftover_tag, name="leftover_tag"),
+    path("stock/", stock.stock_kept, name="stock"),
+    path("stock/<uuid:lot_id>/", stock.lot, name="lot"),
     path("record-use/", uses.record_use, name="record_use"),
     path("sessions/<uuid:session_id>/", sessions.session, name="session"),
     path("sessions/<uuid:session_id>/end/", sessions.end_session, name="end_session"),

@@ -47,6 +47,14 @@ MARKS = {
     "credential_in_grace": "herbicide credential had ended and was in its grace",
     "credential_pending": "herbicide credential not yet in hand",
     "work_day_cancelled": "work day had been cancelled",
+    "newer_lot_drawn": "a newer lot was drawn while an older one held something",
+    "lot_past_shelf_life": "past its shelf life",
+    "label_outdated": "another label version than on file",
+    "draws_differ": "lots gave more or less than was poured",
+    "lot_overdrawn": "more than the book of the lot held",
+    "count_wanted": "wants a count",
+    "incident_unanswered": "what happened is not said",
+    "manner_unstated": "how or to whom is not said",
     "batch_over": "more accounted for than was mixed",
     "sum_differs": "parts do not come to the mix",
     "not_marked_compatible": "products not marked as compatible",
@@ -58,6 +66,18 @@ MARKS = {
     "hundredfold_below_usual": "a hundredth of the usual or less",
     "product_is_whole_mix": "as much product as mix",
     "more_hours_than_a_day": "more hours than a day has",
+}
+STOCK = {
+    "draw": "drawn into a batch",
+    "receipt": "received",
+    "return": "came back",
+    "transfer_in": "came from another lot",
+    "transfer_out": "went elsewhere",
+    "loss": "lost",
+    "spill": "spilled",
+    "disposal": "disposed of",
+    "count": "counted",
+    "not_counted": "not counted yet: makes up for what the book lacked",
 }
 MARKED = {"batches": "batches", "sessions": "sessions", "applications": "lines", "work_lines": "hand work"}
 STATES = {code: str(label) for code, label in State.choices}
@@ -77,6 +97,7 @@ KNOWN = {
     "basis": BASES,
     "age_class": AGE_CLASSES,
     "mark": MARKS,
+    "stock": STOCK,
     "marked": MARKED,
     "state": STATES,
     "unit": UNITS,
@@ -96,6 +117,18 @@ def word(code: str, of: str) -> str:
 def amount(base: int | None, unit: str, digits: int = 4) -> str:
     """Return whole base units as a number with its unit, or that it is unknown."""
     return UNKNOWN if base is None else f"{shown(base, unit, digits)} {UNITS[unit]}"
+
+
+def change(base: int, unit: str, digits: int = 4) -> str:
+    """Return a change in whole base units with its sign: +16 fl oz, −3 fl oz, or that there is none."""
+    if not base:
+        return "none"
+    return f"{'+' if base > 0 else '−'}{amount(abs(base), unit, digits)}"
+
+
+def money(cents: int | None, currency: str | None) -> str:
+    """Return an amount of money: 125.50 USD, or that it is unknown."""
+    return UNKNOWN if cents is None else f"{cents // 100:,}.{cents % 100:02} {currency}"
 
 
 def day(on: date) -> str:

@@ -8,6 +8,7 @@ others.
 from collections import Counter
 from datetime import datetime, timedelta
 
+from stewardship.sync.demo.stock import lots_of
 from stewardship.sync.demo.story import Story, Values, id_of, quantity, reference
 
 SIGN_UP_EVERY = timedelta(hours=7)
@@ -17,7 +18,7 @@ CONFIRMED_AT = "18:00"
 """On the evening before the day."""
 
 
-def tell_day(story: Story, day: Values) -> None:
+def tell_day(story: Story, day: Values, stock: Values) -> None:
     """Tell everything about a day; one that is ``alone`` is work outside a work day."""
     handed_over = _handed_over(story, day)
     if not day.get("alone"):
@@ -25,7 +26,7 @@ def tell_day(story: Story, day: Values) -> None:
         _tell_sign_ups(story, day)
         _tell_attendance(story, day, handed_over)
         _tell_end(story, day)
-    _tell_batches(story, day, handed_over)
+    _tell_batches(story, day, handed_over, stock)
     _tell_sessions(story, day, handed_over)
     _tell_work_by_hand(story, day, handed_over)
 
@@ -111,7 +112,7 @@ def _all_out(story: Story, day: Values) -> datetime:
     return max(story.moment(text, day["on"]) for text in [*left, day.get("finished") or day["stopped"]])
 
 
-def _tell_batches(story: Story, day: Values, handed_over: dict[str, datetime]) -> None:
+def _tell_batches(story: Story, day: Values, handed_over: dict[str, datetime], stock: Values) -> None:
     for batch in day.get("batches", ()):
         story.says(
             batch["by"], handed_over[batch["by"]], "batch", f"{day['key']}/{batch['key']}",
@@ -120,7 +121,10 @@ def _tell_batches(story: Story, day: Values, handed_over: dict[str, datetime]) -
             mix=quantity(batch["mix"]),
             how_known=batch["known"],
             carrier=batch["carrier"],
-            parts=[{"product": reference("product", p), "volume": quantity(v)} for p, v in batch["parts"].items()],
+            parts=[
+                {"product": reference("product", p), "volume": quantity(v), "lots": lots_of(stock, p, day["on"])}
+                for p, v in batch["parts"].items()
+            ],
             adjuvants=[{"name": a, "volume": quantity(v)} for a, v in batch.get("adjuvants", {}).items()],
             work_day=_day(day),
             note=batch.get("note"),

@@ -13,6 +13,7 @@ from stewardship.accounts.services import found_group
 from stewardship.sync.demo import DEMO_ACCOUNTS, DEMO_PASSWORD
 from stewardship.sync.demo.beginnings import tell_credentials, tell_people, tell_places, tell_seasons
 from stewardship.sync.demo.days import tell_day
+from stewardship.sync.demo.stock import tell_stock
 from stewardship.sync.demo.story import FOLDER, GROUP_ID, Event, Story, Values, id_of, read
 from stewardship.sync.models import Mutation
 from stewardship.sync.playing import play
@@ -49,9 +50,11 @@ def tell(story: Story, scenario: Values) -> None:
     tell_people(story, scenario["people"])
     tell_places(story, features, founder, founded)
     tell_credentials(story, scenario["credentials"])
+    stock = read("stock.json")
+    tell_stock(story, stock)
     for path in sorted(Path(FOLDER / "days").glob("*.json")):
         for day in read(f"days/{path.name}"):
-            tell_day(story, day)
+            tell_day(story, day, stock)
     places = [each["properties"]["key"] for each in features if each["properties"]["type"] == "property"]
     tell_seasons(story, scenario["seasons"], places)
 

@@ -71,7 +71,7 @@ class Story:
         """Return a local time of the group with its offset: ``2026-05-09T08:30``, or ``08:30`` on the date ``on``."""
         return datetime.fromisoformat(text if "T" in text else f"{on}T{text}").replace(tzinfo=self.zone)
 
-    def says(self, by: str, at: datetime, type: str, key: str, **values: Any) -> None:
+    def says(self, by: str, at: datetime, type: str, key: str, /, **values: Any) -> None:
         """Let somebody enter a new record."""
         told = {"id": str(id_of(type, key)), **_plain(values)}
         mid = uuid5(NAMESPACE, f"{type}/{key}/create")

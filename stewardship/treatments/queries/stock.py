@@ -38,6 +38,11 @@ class LotInStock:
     to_count: bool
     marks: Marks
 
+    @property
+    def otherwise_nl(self) -> int:
+        """Return what changed it beside draws [nL], with its sign."""
+        return sum(self.moved.values())
+
 
 @dataclass(frozen=True)
 class ProductInStock:

@@ -80,6 +80,18 @@ def amount(context: Any, base: int | None, unit: str = "", digits: int = 4) -> s
 
 
 @register.simple_tag(takes_context=True)
+def change(context: Any, base: int) -> str:
+    """Return what something was changed by, with its sign, in the group's unit of volume."""
+    return words.change(base, context["here"].group.volume_unit)
+
+
+@register.simple_tag
+def money(cents: int | None, currency: str | None) -> str:
+    """Return an amount of money, or that it is unknown."""
+    return words.money(cents, currency)
+
+
+@register.simple_tag(takes_context=True)
 def mass(context: Any, base: int | None) -> str:
     """Return a mass in the group's unit."""
     return words.amount(base, context["here"].group.mass_unit)

@@ -196,10 +196,16 @@ def test_one_licence_has_lapsed_and_one_lapses_within_ninety_days():
 
 
 OTHER_MARKS = {
-    Batch: {(date(2026, 8, 29), "not_marked_compatible")},
+    Batch: {
+        (date(2026, 8, 29), "not_marked_compatible"),
+        (date(2026, 2, 14), "newer_lot_drawn"),
+        (date(2026, 7, 18), "lot_overdrawn"),
+        (date(2026, 11, 14), "lot_past_shelf_life"),
+    },
     Application: {(date(2025, 10, 18), "batch_over")},
 }
-"""A tank mix whose label names no partner, and the line entered twice: with what was left it is more than was mixed."""
+"""A tank mix whose label names no partner; what stock has to say; and the line entered twice: with what was left it is
+more than was mixed."""
 
 
 def test_what_was_done_with_the_lapsed_licence_is_recorded_and_marked():

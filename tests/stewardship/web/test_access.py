@@ -24,6 +24,8 @@ PAGES = [
     ("/mix/card/?{mix}", ALL, "Pour in this order"),
     ("/batches/", ALL, "64 fl oz"),
     ("/batches/{batch}/", ALL, "54 fl oz left"),
+    ("/stock/", LEAD, "Waiting for a count"),
+    ("/stock/{lot}/", LEAD, "received with this lot"),
     ("/record-use/", FIELD, "Applied by"),
     ("/sessions/{session}/", ALL, "10 fl oz"),
     ("/sessions/{session}/complete/", LEAD, "Complete the record"),
@@ -49,6 +51,7 @@ def ids(pages):
     report = does("season_report", "create", property=ground.property, season=pages.season).record
     mix = "&".join(f"{name}={value}" for name, value in mix_of(pages).items())
     return {
+        "lot": ground.lot(),
         "day": pages.day, "mix": mix, "batch": batch, "session": session, "property": ground.property,
         "hand_work": does("work_line", "create", **work).record.id, "report": report.id, "season": pages.season,
         "active": line.products[0]["actives"][0]["active_ingredient"],
@@ -255,7 +258,8 @@ def test_no_page_says_that_something_is_allowed_or_safe(pages, ids, address):
     assert re.findall(r"\b(allowed|safe|safely)\b", words) == []
 
 
-CAUTIOUS = ["/mix/", "/mix/card/?{mix}", "/batches/{batch}/", "/record-use/", "/sessions/{session}/", "/reports/",
+CAUTIOUS = ["/stock/", "/stock/{lot}/",
+            "/mix/", "/mix/card/?{mix}", "/batches/{batch}/", "/record-use/", "/sessions/{session}/", "/reports/",
             "/reports/{report}/", "/yearly-use/", "/yearly-use/{active}/{property}/{season}/"]  # fmt: skip
 
 
