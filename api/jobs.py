@@ -11,6 +11,7 @@ from api.permissions import GroupEndpoint, read_id
 from stewardship.errors import Unavailable
 from stewardship.jobs.models import Job, State
 from stewardship.journal.contents import instant
+from stewardship.reports.services import reconciliations
 
 STATE = {"type": "string", "enum": list(State.values)}
 _PERCENT = {"type": "integer", "minimum": 0, "maximum": 100}
@@ -53,7 +54,10 @@ def _told(job: Job, request: Any) -> dict[str, Any]:
 
 def _result(job: Job, request: Any) -> str | None:
     """Return the address of what a finished job made."""
-    if job.kind != "season_report" or job.state != State.DONE:
+    if job.state != State.DONE:
         return None
-    place = {"group": str(job.group_id), "id": job.result["report"], "number": str(job.result["version"])}
+    place = {"group": str(job.group_id)}
+    if job.kind == reconciliations.KIND:
+        return str(request.build_absolute_uri(reverse("reconciliations-latest", kwargs=place)))
+    place |= {"id": job.result["report"], "number": str(job.result["version"])}
     return str(request.build_absolute_uri(reverse("season-reports-version", kwargs=place)))

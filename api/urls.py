@@ -15,6 +15,7 @@ from api.me import Me
 from api.members import Members
 from api.mixes import PlanMix
 from api.properties import Properties
+from api.reconciliations import LatestReconciliation, Reconciliations
 from api.records import GroupRecords
 from api.reports import SeasonReports, Seasons
 from api.schema import Docs, Document
@@ -73,6 +74,8 @@ urlpatterns: list[URLPattern] = [
     path("groups/<str:group>/mixes/plan", PlanMix.as_view(), name="mixes-plan"),
     path("groups/<str:group>/stock", Stock.as_view(), name="stock"),
     path("groups/<str:group>/lots/<str:id>/ledger", LotLedger.as_view(), name="lots-ledger"),
+    path("groups/<str:group>/reconciliations", Reconciliations.as_view(), name="reconciliations"),
+    path("groups/<str:group>/reconciliations/latest", LatestReconciliation.as_view(), name="reconciliations-latest"),
     path("groups/<str:group>/use/summary", UseSummary.as_view(), name="use-summary"),
     path("groups/<str:group>/verdicts", Verdicts.as_view(), name="verdicts"),
     path(

@@ -3,10 +3,11 @@
 from django.utils import timezone
 
 from stewardship.jobs import services as jobs
-from stewardship.reports.services import reports
+from stewardship.reports.services import reconciliations, reports
 from workers.celery import app
 
 JOBS: dict[str, jobs.Kind] = {
+    "reconcile": reconciliations.reconcile_group,
     "season_report": reports.compile_season_report,
 }
 """Kind -> ``function(job, at)``."""

@@ -6,13 +6,17 @@ Any number of ticks at once, or none for a day, is harmless: what is due stands 
 from django.utils import timezone
 
 from stewardship.jobs import services as jobs
+from stewardship.reports.services import reconciliations
 from workers.celery import app
 from workers.jobs import run_job
 
 TICK_S = 2
+LOOK_S = 600
+"""How often it is looked whether somewhere a night has come."""
 
 app.conf.beat_schedule = {
     "tick": {"task": "workers.schedule.tick", "schedule": TICK_S, "options": {"expires": TICK_S}},
+    "nightly": {"task": "workers.schedule.nightly", "schedule": LOOK_S, "options": {"expires": LOOK_S}},
 }
 
 
@@ -20,3 +24,9 @@ app.conf.beat_schedule = {
 def tick() -> None:
     """Call a worker for each due job."""
     jobs.call_workers(timezone.now(), lambda job_id: run_job.delay(str(job_id)))
+
+
+@app.task(ignore_result=True)
+def nightly() -> None:
+    """Ask for what is done once a night, wherever that has come."""
+    reconciliations.ask_nightly(timezone.now())

@@ -20,6 +20,7 @@ CAPABILITIES: dict[str, frozenset[str]] = {
     "manage_contractors": frozenset({"coordinator"}),
     "manage_work_days": frozenset({"coordinator"}),
     "manage_seasons": frozenset({"coordinator"}),
+    "reconcile": frozenset({"coordinator"}),
     "ask_for_reports": frozenset({"coordinator", "reviewer"}),
     "sign_up": frozenset({"coordinator", "volunteer"}),
 }

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from stewardship.web.views import batches, days, groups, homes, mixes, reports, sessions, stock, uses
+from stewardship.web.views import balances, batches, days, groups, homes, mixes, reports, sessions, stock, uses
 
 DAY = "work-days/<uuid:day_id>/"
 
@@ -35,6 +35,8 @@ urlpatterns = [
     path("sessions/<uuid:session_id>/<slug:act>/", sessions.sign, name="sign"),
     path("record-hand-work/", uses.record_hand_work, name="record_hand_work"),
     path("hand-work/<uuid:line_id>/", uses.hand_work, name="hand_work"),
+    path("balances/", balances.reconciliation, name="reconciliation"),
+    path("balances/look-again/", balances.reconcile, name="reconcile"),
     path("reports/", reports.reports, name="reports"),
     path("reports/ask/<uuid:property_id>/<uuid:season_id>/", reports.ask, name="ask_for_report"),
     path("reports/<uuid:report_id>/", reports.report, name="report"),

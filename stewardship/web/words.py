@@ -79,6 +79,13 @@ STOCK = {
     "count": "counted",
     "not_counted": "not counted yet: makes up for what the book lacked",
 }
+ENDS = {
+    "used": "used up",
+    "poured_on": "poured into another batch",
+    "disposed": "disposed of",
+    "lost": "lost",
+    "measured_again": "measured again",
+}
 MARKED = {"batches": "batches", "sessions": "sessions", "applications": "lines", "work_lines": "hand work"}
 STATES = {code: str(label) for code, label in State.choices}
 RECORD_STATES = {
@@ -98,6 +105,7 @@ KNOWN = {
     "age_class": AGE_CLASSES,
     "mark": MARKS,
     "stock": STOCK,
+    "end": ENDS,
     "marked": MARKED,
     "state": STATES,
     "unit": UNITS,

@@ -129,6 +129,7 @@ PLACES: dict[str, Any] = {
     "lots-ledger": lambda scene, someone: {"id": scene.id("lot")},
     "jobs": lambda scene, someone: {"id": scene.job()},
     "leftovers-tag": lambda scene, someone: {"id": scene.id("leftover")},
+    "reconciliations-latest": lambda scene, someone: scene.reconciled() or {},
     "season-reports-version": lambda scene, someone: {"id": scene.compiled(), "number": "1"},
 }
 """Name of a route that is no record's own -> what stands in its address."""
@@ -142,6 +143,7 @@ OTHERS: dict[str, Any] = {
         "mutations": [],
     },
     "sync-pull": lambda scene, someone: {},
+    "reconciliations": lambda scene, someone: {},
     "mixes-plan": lambda scene, someone: {
         "make": {"value": "64", "unit": "fl_oz"},
         "carrier": "oil",

@@ -11,8 +11,10 @@ from uuid import UUID
 
 from django.db import transaction
 
+from stewardship.jobs import services as jobs
 from stewardship.journal.book import open_entry
 from stewardship.reports.models import ReportVersion, SeasonReport
+from stewardship.reports.services.reconciliations import KIND, ask_now, reconcile_group
 from tests.cast import AT, Someone
 
 Fields = Callable[["Scene"], dict[str, Any]]
@@ -250,6 +252,11 @@ class Scene:
     def job(self) -> str:
         """Return the id of a job: the one that is to compile the report."""
         return str(SeasonReport.objects.get(id=self.id("season_report")).job_id)
+
+    def reconciled(self) -> None:
+        """Hold the books of the group against one another, once."""
+        job = ask_now(self.coordinator.actor, AT)
+        jobs.run(job.id, {KIND: reconcile_group}, at=AT)
 
     def compiled(self) -> str:
         """Return the id of the report, with a first version: a compile of its own would need real transactions."""

@@ -3,6 +3,7 @@
 import os
 import signal
 from datetime import timedelta
+from types import SimpleNamespace
 
 import pytest
 import redis
@@ -12,6 +13,7 @@ from django.utils import timezone
 from stewardship.jobs.models import Job
 from stewardship.journal.ids import new_id
 from stewardship.places.models import Property
+from tests.cast import AT
 from tests.workers.conftest import state_of
 from tests.workers.kinds import KINDS
 from tests.workers.processes import wait_until
@@ -70,11 +72,22 @@ def test_two_beats_are_as_good_as_one(ask, calls, kinds):
     assert Property.objects.count() == 1
 
 
-def test_the_schedule_is_one_tick_that_expires_before_the_next():
-    (entry,) = app.conf.beat_schedule.values()
+def test_what_is_scheduled_expires_before_it_comes_again():
+    entries = app.conf.beat_schedule.values()
 
-    assert entry["task"] == schedule.tick.name
-    assert entry["options"]["expires"] <= entry["schedule"]
+    assert {entry["task"] for entry in entries} == {schedule.tick.name, schedule.nightly.name}
+    assert all(entry["options"]["expires"] <= entry["schedule"] for entry in entries)
+
+
+def test_where_a_night_has_come_the_books_are_held_against_one_another(monkeypatch, cast):
+    monkeypatch.setattr(schedule, "timezone", SimpleNamespace(now=lambda: AT))
+
+    schedule.nightly.apply(throw=True)
+    schedule.nightly.apply(throw=True)
+
+    assert sorted(Job.objects.values_list("group_id", "kind", "key")) == sorted(
+        (someone.group_id, "reconcile", "night of 2027-05-01") for someone in (cast.coordinator, cast.stranger)
+    )
 
 
 def test_the_broker_keeps_a_call_longer_than_a_run_may_take_and_holds_no_result():

@@ -57,7 +57,7 @@ def test_a_worker_that_was_frozen_past_its_lease_commits_nothing(held, processes
     wait_until(lambda: "no longer this run's" in processes.said(frozen))
 
     assert Property.objects.filter(name="Heron Bend").count() == 1
-    assert Job.objects.get().fence == 2
+    assert Job.objects.get(id=held.job.id).fence == 2
 
 
 @pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGINT])

@@ -22,9 +22,13 @@ def take_out(entry: Entry, said: Said) -> Unit:
     return _moved(entry, said, taken_out)
 
 
+def use_of(said: Said) -> Use:
+    """Return what an application used, as the ledger counts it."""
+    return Use(species=str(said["species_id"]), products=each_once(said["products"]), stems=said["stems"])
+
+
 def _moved(entry: Entry, said: Said, move: Callable[[Years, int, Use], Years]) -> Unit:
     """Change the ledger of a line's unit; one that was not foreseen when the entry began is locked here."""
     entry.load(Unit, [said["unit_id"]])
     unit = entry.get(Unit, said["unit_id"])
-    use = Use(species=str(said["species_id"]), products=each_once(said["products"]), stems=said["stems"])
-    return entry.change(unit, used_in_years=move(unit.used_in_years, said["on_date"].year, use))
+    return entry.change(unit, used_in_years=move(unit.used_in_years, said["on_date"].year, use_of(said)))

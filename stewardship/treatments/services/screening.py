@@ -196,3 +196,9 @@ def _like(others: Sequence[Seen], values: Values, by: UUID) -> Iterator[Seen]:
 def _amounts_like(least_nl: int, most_nl: int) -> tuple[int, int]:
     """Return between which amounts [nL] one lies that is like another from ``least_nl`` to ``most_nl`` [nL]."""
     return least_nl * REST.numerator // REST.denominator, most_nl * REST.denominator // REST.numerator + 1
+
+
+def other_of(line: Application) -> UUID | None:
+    """Return the id of the line that this one was marked as a possible duplicate of."""
+    sources = [mark["source"] for mark in line.marks if mark["code"] == "possible_duplicate"]
+    return UUID(sources[0].removeprefix("application ").partition(",")[0]) if sources else None

@@ -4,6 +4,7 @@ from django.http import HttpRequest, HttpResponse
 
 from stewardship.web.access import Here, page, show
 from stewardship.web.queries import homes, records
+from stewardship.web.queries.balances import latest_found
 from stewardship.web.queries.reports import report_table
 from stewardship.workdays.states import PEOPLE_WANTED
 
@@ -20,6 +21,7 @@ def _coordinator(request: HttpRequest, here: Here) -> HttpResponse:
         request, "home_coordinator", short=homes.short_of_people(here), lapses=homes.lapses(here),
         not_closed=homes.not_closed(here), held=homes.held(here), coming=homes.coming(here),
         running={"records": running[: records.MOST], "more": len(running[records.MOST :])},
+        balances=latest_found(here),
     )  # fmt: skip
 
 

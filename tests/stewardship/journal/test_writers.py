@@ -33,6 +33,7 @@ ALLOWED = {
     ("stewardship/jobs/services.py", "cancel", "unfinished.update"): "a job's state",
     ("stewardship/journal/guard.py", "raise_guard", "cursor.execute"): "sets the triggers that keep the book",
     ("stewardship/journal/guard.py", "lower_guard", "cursor.execute"): "lifts them to empty a test database",
+    ("stewardship/reports/services/reconciliations.py", "ask_nightly", "Job.objects.bulk_create"): "asks for work",
     ("stewardship/reports/snapshots.py", "snapshot", "cursor.execute"): "sets the isolation of a reading",
     ("stewardship/sync/demo/loading.py", "_found", "Person.objects.create_user"): "a founder, before there is a group",
     ("stewardship/sync/demo/loading.py", "_let_in", "person.save"): "the password of a person, who is global",

@@ -37,6 +37,7 @@ PAGES = [
     ("/yearly-use/", ALL, "triclopyr"),
     ("/yearly-use/{active}/{property}/{season}/", ALL, "The records behind these figures"),
     ("/yearly-use/{active}/{property}/none/", ALL, "No record stands behind this"),
+    ("/balances/", LEAD, "They have not been held against one another yet."),
     ("/accounts/logout/", ALL, "Sign out?"),
 ]
 

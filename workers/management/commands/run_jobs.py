@@ -12,6 +12,7 @@ from django.db import close_old_connections
 from django.utils import timezone
 
 from stewardship.jobs import services as jobs
+from stewardship.reports.services import reconciliations
 from workers.jobs import JOBS
 
 logger = logging.getLogger(__name__)
@@ -19,12 +20,16 @@ logger = logging.getLogger(__name__)
 NAP_S = 0.1
 """How soon a wait notices that it is to end."""
 
+LOOK_S = 600
+"""How often it is looked whether somewhere a night has come."""
+
 
 class Command(BaseCommand):
     """Loops over the due jobs until it is told to end; any number of these may run at once."""
 
     help = "Do background jobs without Redis. Ctrl-C or SIGTERM ends it after the running job; a second one at once."
     is_ending = False
+    next_look = 0.0
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         """Take how often to look, and whether only once."""
@@ -56,9 +61,16 @@ class Command(BaseCommand):
             done += jobs.run(job_id, JOBS, at=timezone.now())
         return done
 
+    def _ask_nightly(self) -> None:
+        """Ask for what is done once a night, where a look for that is due."""
+        if time.monotonic() >= self.next_look:
+            self.next_look = time.monotonic() + LOOK_S
+            reconciliations.ask_nightly(timezone.now())
+
     def _do_due_whatever_happens(self) -> int:
         try:
             close_old_connections()
+            self._ask_nightly()
             return self._do_due()
         except Exception:  # a database that is away must not end the only worker; it is looked for again
             logger.exception("The jobs could not be looked through; trying again")

@@ -1,0 +1,274 @@
+"""The books are held against one another: stock, batches, lines and ledgers of a whole group, in one pass.
+
+Everything is read from one state of the book with a fixed number of statements, whatever the group holds. A finding is
+a question to a coordinator: it names the record, by how much it is off and who wrote what stands behind it. Nothing is
+put right here, and nothing is linked: a container of unknown contents only stands beside batches that lack as much.
+"""
+
+from collections import defaultdict
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from django.db.models import Sum
+
+from stewardship.places.models import Unit
+from stewardship.rules.area_years import Years, added
+from stewardship.rules.balances import Balance
+from stewardship.rules.screening import LIKE_AMOUNT
+from stewardship.rules.units import told
+from stewardship.treatments.accounts import account, does_not_balance
+from stewardship.treatments.models import Application, Batch, Container, Leftover, Lot, LotDraw, Session, StockMovement
+from stewardship.treatments.services.area_years import use_of
+from stewardship.treatments.services.screening import other_of
+
+MOST_BEHIND = 20
+"""How many of the records behind a finding are named; the balance of the batch names them all."""
+
+Finding = dict[str, Any]
+
+
+@dataclass(frozen=True)
+class Books:
+    """Everything that is held against one another: living records of one group."""
+
+    batches: list[Batch]
+    lines: dict[UUID, list[Application]]
+    """By batch."""
+    leftovers: dict[UUID | None, list[Leftover]]
+    """By batch; None: contents unknown."""
+    begun: dict[UUID, datetime]
+    """Session -> when it began."""
+    lots: list[Lot]
+    moved: dict[UUID, int]
+    """Lot -> what movements changed it by [nL]."""
+    movements: dict[UUID | None, list[StockMovement]]
+    """By batch."""
+    containers: list[Container]
+    drawn: dict[tuple[UUID, UUID, UUID], int]
+    """(batch, lot, product) -> what was drawn [nL]."""
+    units: list[Unit]
+
+    def account(self, batch: Batch) -> Balance:
+        """Return a batch's account."""
+        return account(batch, self.lines[batch.id], self.leftovers[batch.id], self.movements[batch.id], self.begun)
+
+
+def read(group_id: UUID) -> Books:
+    """Read the books: one statement a type."""
+    living: dict[str, Any] = {"group_id": group_id, "voided_at": None}
+    lines: dict[UUID, list[Application]] = defaultdict(list)
+    for line in Application.objects.filter(**living).order_by("id"):
+        lines[line.batch_id].append(line)
+    leftovers: dict[UUID | None, list[Leftover]] = defaultdict(list)
+    for leftover in Leftover.objects.filter(**living).order_by("id"):
+        leftovers[leftover.batch_id].append(leftover)
+    moved: dict[UUID, int] = defaultdict(int)
+    movements: dict[UUID | None, list[StockMovement]] = defaultdict(list)
+    for movement in StockMovement.objects.filter(**living).order_by("id"):
+        movements[movement.batch_id].append(movement)
+        for lot_id, nl in movement.effects():
+            moved[lot_id] += nl
+    draws = LotDraw.objects.filter(group_id=group_id, nl__gt=0).values_list("batch_id", "lot_id", "product_id")
+    return Books(
+        batches=list(Batch.objects.filter(**living).order_by("mixed_at", "id")),
+        lines=lines,
+        leftovers=leftovers,
+        begun=dict(Session.objects.filter(group_id=group_id).values_list("id", "started_at")),
+        lots=list(Lot.objects.filter(**living).order_by("id")),
+        moved=moved,
+        movements=movements,
+        containers=list(Container.objects.filter(**living).order_by("id")),
+        drawn={(batch, lot, product): nl for batch, lot, product, nl in draws.annotate(Sum("nl"))},
+        units=list(Unit.objects.filter(group_id=group_id).order_by("id")),
+    )
+
+
+def reconciled(books: Books) -> Finding:
+    """Return every finding, what was looked at, and each unknown container with the batches that lack as much."""
+    findings = [finding for find in FINDERS for finding in find(books)]
+    parts = [part for batch in books.batches for part in batch.parts if part["volume"]]
+    return {
+        "findings": findings,
+        "unknown_containers": [_unknown(leftover, findings) for leftover in books.leftovers[None]],
+        "batches": len(books.batches),
+        "lines": sum(map(len, books.lines.values())),
+        "lots": len(books.lots),
+        "units": len(books.units),
+        "parts_without_lot": sum(not part["lots"] for part in parts),
+    }
+
+
+# -- batches ---------------------------------------------------------------------------------------
+
+
+def _off_batches(books: Books) -> Iterator[Finding]:
+    """Find batches whose mix is not what was applied, left, disposed and lost, within the tolerance."""
+    for batch in books.batches:
+        found = books.account(batch)
+        if batch.closed_at:
+            off = found.difference_nl - batch.difference_nl
+            if abs(off) > found.tolerance_nl:
+                detail = f"Since this batch was closed, its account has changed by {told(abs(off), batch.mix_unit)}."
+                yield _of_batch(books, "batch_changed_since_closed", batch, off, detail)
+        elif detail := does_not_balance(batch, found):
+            code = "batch_does_not_balance"
+            is_unmeasured = not found.is_measured and found.difference_nl > 0
+            yield _of_batch(books, "batch_not_measured" if is_unmeasured else code, batch, _off(found), detail)
+
+
+def _off(found: Balance) -> int:
+    """Return by how much a batch is off: missing above nothing, over below."""
+    is_off = abs(found.difference_nl) > found.tolerance_nl
+    return found.difference_nl if is_off else found.leftover_nl
+
+
+def _wrong_columns(books: Books) -> Iterator[Finding]:
+    """Find batches whose columns are not what lines and other batches took."""
+    poured: dict[UUID, list[tuple[int, list[int]]]] = defaultdict(list)
+    for child in books.batches:
+        for each in child.poured_from:
+            parts = [product["nl"] for product in each["products"]]
+            poured[UUID(each["batch"])].append((each["volume"]["nl"], parts))
+    for batch in books.batches:
+        draws = [(line.mix_nl, [product["nl"] for product in line.products]) for line in books.lines[batch.id]]
+        moved = [movement for movement in books.movements[batch.id] if movement.taken_nl]
+        draws += [(movement.taken_nl, [product["nl"] for product in movement.products]) for movement in moved]
+        draws += poured[batch.id]
+        used_nl = sum(nl for nl, _ in draws)
+        used_parts = [sum(parts[place] for _, parts in draws) for place in range(len(batch.parts))]
+        if (batch.used_nl, batch.used_parts) != (used_nl, used_parts):
+            off, unit = batch.used_nl - used_nl, batch.mix_unit
+            detail = f"By the book {told(batch.used_nl, unit)} were taken; its lines come to {told(used_nl, unit)}."
+            yield _of_batch(books, "batch_column_wrong", batch, off, detail)
+
+
+def _off_parts(books: Books) -> Iterator[Finding]:
+    """Find products of which another amount was drawn from lots than was poured into the batch."""
+    drawn: dict[tuple[UUID, str], int] = defaultdict(int)
+    for (batch_id, _, product_id), nl in books.drawn.items():
+        drawn[batch_id, str(product_id)] += nl
+    for batch in books.batches:
+        for part in batch.parts:
+            if not part["lots"]:
+                continue
+            unit, poured = part["volume"]["unit"], part["volume"]["nl"]
+            off = drawn[batch.id, part["product"]] - poured
+            if abs(off) > len(part["lots"]):
+                detail = (
+                    f"{told(poured, unit)} of {part['name']} went into this batch; "
+                    f"{told(poured + off, unit)} were drawn from lots."
+                )
+                yield _of_batch(books, "part_differs_from_lots", batch, off, detail)
+
+
+def _of_batch(books: Books, code: str, batch: Batch, by_nl: int, detail: str) -> Finding:
+    stated = [_behind("applied", line, line.mix_nl) for line in books.lines[batch.id]]
+    stated += [_behind(each.what, each, each.taken_nl) for each in books.movements[batch.id] if each.taken_nl]
+    stated += [_behind("measured", left, left.volume_nl) for left in books.leftovers[batch.id]]
+    found = _finding(code, batch, by_nl, batch.mix_unit, detail)
+    return found | {"behind": stated[:MOST_BEHIND], "more_behind": max(0, len(stated) - MOST_BEHIND)}
+
+
+def _behind(what: str, record: Any, nl: int) -> Finding:
+    return {
+        "what": what,
+        "type": record.kind,
+        "id": str(record.id),
+        "nl": nl,
+        "entered_by": str(record.entered_by_id),
+    }
+
+
+def _not_shared(books: Books) -> Iterator[Finding]:
+    """Find bottles of which something was used that stands in no line."""
+    for bottle in books.containers:
+        if bottle.unshared_nl:
+            used = told(bottle.used_nl or 0, bottle.filled_unit)
+            detail = (
+                f"{used} were used out of bottle {bottle.number}; {told(bottle.unshared_nl, bottle.filled_unit)} of "
+                "that stand in no line."
+            )
+            yield _finding("container_not_shared", bottle, bottle.unshared_nl, bottle.filled_unit, detail)
+
+
+# -- lots, units, lines ----------------------------------------------------------------------------
+
+
+def _off_lots(books: Books) -> Iterator[Finding]:
+    """Find lots of which received and moved, less what was drawn, is not what the book has left."""
+    drawn: dict[UUID, int] = defaultdict(int)
+    for (_, lot_id, _), nl in books.drawn.items():
+        drawn[lot_id] += nl
+    for lot in books.lots:
+        left_nl = lot.received_nl + books.moved[lot.id] - drawn[lot.id]
+        if left_nl != lot.left_nl:
+            unit = lot.received_unit
+            detail = (
+                f"By the book {told(lot.left_nl, unit)} of this lot are left; what was received, moved and drawn "
+                f"comes to {told(left_nl, unit)}."
+            )
+            yield _finding("lot_does_not_balance", lot, lot.left_nl - left_nl, unit, detail)
+
+
+def _wrong_ledgers(books: Books) -> Iterator[Finding]:
+    """Find units whose area-year ledger is not what their lines come to."""
+    years: dict[UUID, Years] = defaultdict(dict)
+    for line in sorted((line for lines in books.lines.values() for line in lines), key=lambda line: line.id):
+        years[line.unit_id] = added(years[line.unit_id], line.on_date.year, use_of(vars(line)))
+    for unit in books.units:
+        if unit.used_in_years != years[unit.id]:
+            detail = f"What the ledger of {unit.name} says was used in a year is not what its lines come to."
+            yield _finding("unit_ledger_wrong", unit, None, "", detail)
+
+
+def _perhaps_twice(books: Books) -> Iterator[Finding]:
+    """Find lines that may be the same work as another's, while both count."""
+    living = {line.id: line for lines in books.lines.values() for line in lines}
+    for line in living.values():
+        other = living.get(other_of(line) or line.id)
+        if other and other is not line:
+            detail = (
+                f"{told(line.mix_nl, line.mix_unit)} of one batch were recorded for the same day, unit, species and "
+                f"method as {told(other.mix_nl, other.mix_unit)} by somebody else. Both count until one is voided."
+            )
+            found = _finding("possible_duplicate", line, line.mix_nl, line.mix_unit, detail)
+            yield found | {"behind": [_behind("applied", each, each.mix_nl) for each in (line, other)]}
+
+
+FINDERS: tuple[Callable[[Books], Iterator[Finding]], ...] = (
+    _off_batches, _not_shared, _wrong_columns, _off_parts, _off_lots, _wrong_ledgers, _perhaps_twice,
+)  # fmt: skip
+
+
+def _finding(code: str, record: Any, by_nl: int | None, unit: str, detail: str) -> Finding:
+    return {
+        "code": code,
+        "type": record.kind,
+        "id": str(record.id),
+        "on_date": record.on_date.isoformat() if hasattr(record, "on_date") else None,
+        "by_nl": by_nl,
+        "unit": unit,
+        "detail": detail,
+        "behind": [],
+        "more_behind": 0,
+    }
+
+
+def _unknown(leftover: Leftover, findings: list[Finding]) -> Finding:
+    """Return a container of unknown contents, and the batches that lack about as much: side by side, never linked."""
+    lacking = [found for found in findings if found["code"] in ("batch_not_measured", "batch_does_not_balance")]
+    return {
+        "id": str(leftover.id),
+        "volume_nl": leftover.volume_nl,
+        "unit": leftover.volume_unit,
+        "found_on": leftover.on_date.isoformat(),
+        "end": leftover.end,
+        "beside": [found["id"] for found in lacking if _is_like(found["by_nl"], leftover.volume_nl)],
+    }
+
+
+def _is_like(one_nl: int, other_nl: int) -> bool:
+    return one_nl > 0 and abs(one_nl - other_nl) <= max(one_nl, other_nl) * LIKE_AMOUNT
