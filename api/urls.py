@@ -14,6 +14,7 @@ from api.jobs import OneJob
 from api.me import Me
 from api.members import Members
 from api.mixes import PlanMix
+from api.planned_mixes import PlannedMixes
 from api.properties import Properties
 from api.reconciliations import LatestReconciliation, Reconciliations
 from api.records import GroupRecords
@@ -54,6 +55,7 @@ RECORDS: tuple[type[GroupRecords], ...] = (
     Sessions,
     Applications,
     WorkLines,
+    PlannedMixes,
     Seasons,
     SeasonReports,
 )

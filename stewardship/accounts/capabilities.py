@@ -10,6 +10,7 @@ CAPABILITIES: dict[str, frozenset[str]] = {
     "plan_mix": frozenset({"coordinator", "volunteer", "reviewer"}),
     "record_work": frozenset({"coordinator", "volunteer"}),
     "amend_anyones": frozenset({"coordinator"}),
+    "override_limits": frozenset({"coordinator"}),
     "manage_members": frozenset({"coordinator"}),
     "manage_group": frozenset({"coordinator"}),
     "manage_places": frozenset({"coordinator"}),

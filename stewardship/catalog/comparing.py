@@ -24,12 +24,21 @@ class Manner:
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """Something flagged: a code, a sentence with the numbers, who says so, and the limit where it is one."""
+    """Something flagged: a code, a sentence with the numbers, who says so, and the limit where it is one.
+
+    ``about``: the path in the group of what it is about where that is no limit.
+    """
 
     code: str
     detail: str
     source: str
     limit: Limit | None = None
+    about: str = ""
+
+    @property
+    def path(self) -> str:
+        """Return the path in the group of the record that it rests on."""
+        return self.about or (f"limits/{self.limit.id}" if self.limit else "")
 
     def told(self) -> dict[str, str]:
         """Return it as a warning."""
@@ -65,11 +74,11 @@ def against_label(product: Product, carrier: str) -> Iterator[Finding]:
     """Find that the facts on record do not name the carrier, or name none."""
     if not product.carriers:
         detail = f"What {product.name} may be mixed into is not on record."
-        yield Finding("carrier_unknown", detail, label_of(product))
+        yield Finding("carrier_unknown", detail, label_of(product), about=f"products/{product.id}")
     elif carrier not in product.carriers:
         told = "used undiluted" if carrier == "none" else f"mixed into {carrier}"
         detail = f"The facts on record do not name {product.name} {told}."
-        yield Finding("carrier_not_on_label", detail, label_of(product))
+        yield Finding("carrier_not_on_label", detail, label_of(product), about=f"products/{product.id}")
 
 
 def against_undiluted(product: Product, fraction: Fraction) -> Iterator[Finding]:
@@ -78,7 +87,7 @@ def against_undiluted(product: Product, fraction: Fraction) -> Iterator[Finding]
         detail = (
             f"The label of {product.name} has it used undiluted; here it is {rounded_text(100 * fraction)} % of a mix."
         )
-        yield Finding("undiluted_only", detail, label_of(product))
+        yield Finding("undiluted_only", detail, label_of(product), about=f"products/{product.id}")
 
 
 def against_strengths(

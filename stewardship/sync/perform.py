@@ -10,6 +10,7 @@ from uuid import UUID, uuid5
 import msgspec
 import orjson
 from django.db import IntegrityError, OperationalError
+from msgspec import UNSET
 
 from stewardship.accounts.capabilities import Actor
 from stewardship.errors import Conflict, IdTaken, NotPermitted, ReasonMissing, RuleViolation, Unavailable, Unreadable
@@ -21,6 +22,7 @@ from stewardship.sync.loading import load
 from stewardship.sync.models import Mutation, Outbox
 from stewardship.sync.reading import Sent, read
 from stewardship.sync.verbs import Verb
+from stewardship.sync.verbs.verb import ANYTHING
 
 TOLD = ("errors", "reasons")
 """What a refusal tells beside its code and sentence, through every door."""
@@ -196,7 +198,12 @@ def _decide_one(entry: Entry, atom: Atom) -> None:
 
 def _may_say(entry: Entry, atom: Atom, verb: Verb) -> bool:
     """Return whether the person may do what the fields say, where some of it takes another capability."""
-    wanted = [may for (name, value), may in verb.besides.items() if getattr(atom.wish, name) == value]
+    said = {name: getattr(atom.wish, name) for name, _ in verb.besides}
+    wanted = [
+        may
+        for (name, value), may in verb.besides.items()
+        if said[name] == value or (value is ANYTHING and said[name] not in (None, UNSET))
+    ]
     return all(map(entry.by.may, wanted))
 
 

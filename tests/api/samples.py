@@ -40,7 +40,8 @@ def note(scene: "Scene") -> dict[str, Any]:
 
 def _product(scene: "Scene") -> dict[str, Any]:
     ingredient = {"active_ingredient": scene.id("active_ingredient"), "ae": {"value": "4", "unit": "lb_gal"}}
-    return {"name": "Ester in oil, 4 lb a.e./gal", "formulation": "ester", "ingredients": [ingredient]}
+    named = {"name": "Ester in oil, 4 lb a.e./gal", "formulation": "ester", "carriers": ["oil"]}
+    return named | {"ingredients": [ingredient]}
 
 
 def _parts(scene: "Scene") -> list[dict[str, Any]]:
@@ -181,6 +182,13 @@ FIELDS: dict[tuple[str, str], Fields] = {
     ("work_line", "amend"): note,
     ("work_line", "void"): why,
     ("work_line", "reinstate"): why,
+    ("planned_mix", "create"): lambda s: {
+        "unit": s.id("unit"), "planned_on": "2027-06-05", "method": "basal_bark", "carrier": "water",
+        "mix": amount("64"), "parts": _parts(s), "override": {"reason": "the label in the hand names water"},
+    },
+    ("planned_mix", "override"): why,
+    ("planned_mix", "finish"): nothing,
+    ("planned_mix", "cancel"): why,
     ("season", "create"): lambda s: {"name": "2027", "first_on": "2027-01-01", "last_on": "2027-12-31"},
     ("season", "amend"): lambda s: {"name": "Season of 2027"},
     ("season_report", "create"): lambda s: {"property": s.id("property"), "season": s.id("season")},

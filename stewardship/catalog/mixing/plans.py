@@ -167,7 +167,7 @@ def _planned(
 
 def _part(shelf: Shelf, id: Any, strength: Strength) -> Part | DryPart:
     product = shelf.products[id]
-    facts = _facts(product, strength)
+    facts = facts_for(product, strength)
     if product.is_dry:
         return DryPart(key=shelf.name_of(id), grams_per_l=dry_product_g_per_l(strength.value, strength.basis, facts))
     return _liquid(shelf, product, product_fraction(strength.value, strength.basis, facts, where="parts"))
@@ -179,8 +179,8 @@ def _liquid(shelf: Shelf, product: Product, fraction: Fraction) -> Part:
     return Part(key=shelf.name_of(product.id), fraction=fraction, undiluted_only=product.undiluted_only)
 
 
-def _facts(product: Product, strength: Strength) -> LabelFacts:
-    """Return the label facts that a strength on this basis is worked out with."""
+def facts_for(product: Product, strength: Strength) -> LabelFacts:
+    """Return the label facts that a strength on this basis is worked out with. Raises StrengthOfSeveral."""
     if strength.basis in ("product_v_v", *DRY_BASES):
         return LabelFacts()
     if len(product.ingredients) != 1:

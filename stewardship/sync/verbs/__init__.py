@@ -7,6 +7,7 @@ from stewardship.sync.verbs import (
     containers,
     credentials,
     places,
+    planned_mixes,
     reports,
     stock,
     treatments,
@@ -25,6 +26,7 @@ VERBS: Verbs = {
     **stock.VERBS,
     **treatments.VERBS,
     **containers.VERBS,
+    **planned_mixes.VERBS,
     **closeout.VERBS,
     **reports.VERBS,
 }

@@ -10,6 +10,9 @@ from stewardship.journal.book import Survey
 from stewardship.journal.fields import Closed
 from stewardship.journal.models import Record
 
+ANYTHING: Any = object()
+"""Stands in ``Verb.besides`` for whatever is said in a field."""
+
 
 @dataclass(frozen=True)
 class Verb:
@@ -21,7 +24,7 @@ class Verb:
     may: str
     """The capability that it takes."""
     besides: Mapping[tuple[str, Any], str] = field(default_factory=dict)
-    """(field, value sent in it) -> the capability that it takes beside ``may``."""
+    """(field, value sent in it, or ``ANYTHING``) -> the capability that it takes beside ``may``."""
     own: bool = False
     """Whether it is the author's own to do; anybody else needs ``amend_anyones``."""
     reason: bool = False

@@ -1,8 +1,13 @@
 """Verbs of work days, duties, sign-ups and attendance."""
 
+from stewardship.catalog.models import Species
 from stewardship.credentials.models import Credential
 from stewardship.journal.fields import Target
-from stewardship.sync.verbs.verb import Verb, Verbs, enter_and_amend
+from stewardship.places.models import Unit
+from stewardship.sync.verbs.verb import Ahead, Verb, Verbs, enter_and_amend
+from stewardship.treatments.models import PlannedMix
+from stewardship.treatments.services import planned_mixes
+from stewardship.treatments.services.limits import LOOKED_AT
 from stewardship.workdays import fields
 from stewardship.workdays.models import Attendance, Duty, SignUp, WorkDay
 from stewardship.workdays.services import attendances, duties, work_days
@@ -17,7 +22,20 @@ VERBS: Verbs = {
         WorkDay, PLAN, (fields.NewWorkDay, work_days.add_work_day), (fields.AmendWorkDay, work_days.amend_work_day)
     ),
     ("work_day", "open"): Verb(WorkDay, Target, work_days.open_work_day, PLAN),
-    ("work_day", "confirm"): Verb(WorkDay, Target, work_days.confirm_work_day, PLAN, lists={"id": (SIGN_UPS, DUTIES)}),
+    ("work_day", "confirm"): Verb(
+        WorkDay,
+        Target,
+        planned_mixes.confirm_work_day,
+        PLAN,
+        lists={"id": (SIGN_UPS, DUTIES, (PlannedMix, "work_day_id"))},
+        ahead={
+            "id": (
+                Ahead(PlannedMix, "work_day_id", "unit_id", Unit),
+                Ahead(PlannedMix, "work_day_id", "species_id", Species, lock=False),
+            )
+        },
+        whole=LOOKED_AT,
+    ),
     ("work_day", "stop"): Verb(
         WorkDay, fields.StopWorkDay, work_days.stop_work_day, PLAN, reason=True, lists={"id": ATTENDANCES}
     ),

@@ -6,6 +6,7 @@ from stewardship.treatments.fields.containers import AmendContainer, BringBack, 
 from stewardship.treatments.fields.contractors import AmendContractor, NewContractor
 from stewardship.treatments.fields.leftovers import AmendLeftover, EndLeftover, IdentifyLeftover, NewLeftover
 from stewardship.treatments.fields.lines import AmendApplication, AmendWorkLine, NewApplication, NewWorkLine
+from stewardship.treatments.fields.planned_mixes import NewPlannedMix, Override, PlannedPart
 from stewardship.treatments.fields.sessions import AmendSession, EndSession, NewSession
 from stewardship.treatments.fields.signatures import Attest, Countersign, Lock, Unlock
 from stewardship.treatments.fields.stock import AmendLot, NewLot, NewStockMovement
@@ -36,10 +37,13 @@ __all__ = [
     "NewContractor",
     "NewLeftover",
     "NewLot",
+    "NewPlannedMix",
     "NewSession",
     "NewStockMovement",
     "NewWorkLine",
+    "Override",
     "Part",
+    "PlannedPart",
     "Poured",
     "ShareContainer",
     "ShareLine",

@@ -1483,4 +1483,116 @@ class Migration(migrations.Migration):
             model_name="workline",
             index=models.Index(fields=["group", "property", "on_date"], name="worklines_of_a_property"),
         ),
+        migrations.CreateModel(
+            name="PlannedMix",
+            fields=[
+                ("id", models.UUIDField(editable=False, primary_key=True, serialize=False)),
+                ("rev", models.PositiveIntegerField(default=1, verbose_name="revisions so far")),
+                ("entered_at", models.DateTimeField()),
+                ("planned_on", models.DateField()),
+                ("method", models.CharField(max_length=40)),
+                ("carrier", models.CharField(max_length=20)),
+                ("stems", models.PositiveIntegerField(null=True)),
+                ("mix_nl", models.BigIntegerField(verbose_name="finished mix [nL]")),
+                ("mix_value", models.CharField(max_length=40)),
+                ("mix_unit", models.CharField(max_length=20)),
+                ("parts", models.JSONField(verbose_name="products with their volume, a.i. and a.e. in the mix")),
+                ("marks", models.JSONField(default=list, verbose_name="what was flagged when it was planned")),
+                ("overridden", models.JSONField(default=list, verbose_name="reasons against it that were overridden")),
+                ("override_reason", models.TextField(blank=True)),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[("open", "Open"), ("done", "Done"), ("cancelled", "Cancelled")],
+                        default="open",
+                        max_length=20,
+                    ),
+                ),
+                ("note", models.TextField(blank=True)),
+                (
+                    "entered_by",
+                    models.ForeignKey(
+                        db_index=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "group",
+                    models.ForeignKey(
+                        db_index=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="accounts.group",
+                    ),
+                ),
+                (
+                    "overridden_by",
+                    models.ForeignKey(
+                        db_index=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="accounts.member",
+                    ),
+                ),
+                (
+                    "property",
+                    models.ForeignKey(
+                        db_index=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="places.property",
+                    ),
+                ),
+                (
+                    "species",
+                    models.ForeignKey(
+                        db_index=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="catalog.species",
+                    ),
+                ),
+                (
+                    "unit",
+                    models.ForeignKey(
+                        db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name="+", to="places.unit"
+                    ),
+                ),
+                (
+                    "work_day",
+                    models.ForeignKey(
+                        db_index=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="workdays.workday",
+                    ),
+                ),
+            ],
+            options={
+                "abstract": False,
+                "indexes": [
+                    models.Index(fields=["group", "id"], name="plannedmix_in_group"),
+                    models.Index(fields=["group", "unit"], name="planned_mixes_of_a_unit"),
+                    models.Index(fields=["group", "work_day"], name="planned_mixes_of_a_work_day"),
+                ],
+                "constraints": [
+                    models.CheckConstraint(condition=models.Q(("mix_nl__gt", 0)), name="a_planned_mix_holds_something"),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("overridden_by", None), ("override_reason", "")),
+                            models.Q(
+                                models.Q(("override_reason", ""), _negated=True), ("overridden_by__isnull", False)
+                            ),
+                            _connector="OR",
+                        ),
+                        name="an_override_says_who_and_why",
+                    ),
+                ],
+            },
+        ),
     ]

@@ -7,6 +7,7 @@ from stewardship.treatments.models.facts import Fact, HowKnown, Voidable
 from stewardship.treatments.models.leftovers import End, Leftover
 from stewardship.treatments.models.lines import ActiveUse, Application, Line, ProductUse, WorkLine
 from stewardship.treatments.models.lot_draws import LotDraw
+from stewardship.treatments.models.planned_mixes import PlannedMix
 from stewardship.treatments.models.sessions import Session
 from stewardship.treatments.models.stock import Lot, StockMovement
 
@@ -23,6 +24,7 @@ __all__ = [
     "Line",
     "Lot",
     "LotDraw",
+    "PlannedMix",
     "PouredFrom",
     "ProductUse",
     "Session",

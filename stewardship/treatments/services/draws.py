@@ -28,7 +28,7 @@ def take(entry: Entry, batch: Batch, wanted_nl: int) -> tuple[int, list[dict[str
         for part, left in zip(batch.parts, batch.parts_left, strict=True)
     ]
     _move(entry, batch, mix_nl, shares, lines=1)
-    return mix_nl, [_use(part, nl) for part, nl in zip(batch.parts, shares, strict=True)]
+    return mix_nl, [contained(part, nl) for part, nl in zip(batch.parts, shares, strict=True)]
 
 
 def give_back(entry: Entry, batch: Batch, mix_nl: int, products: Iterable[dict[str, Any]]) -> None:
@@ -41,8 +41,8 @@ def _move(entry: Entry, batch: Batch, mix_nl: int, shares: Sequence[int], lines:
     entry.change(batch, used_nl=batch.used_nl + mix_nl, used_parts=used_parts, lines=batch.lines + lines)
 
 
-def _use(part: dict[str, Any], product_nl: int) -> dict[str, Any]:
-    """Return one product's share of a line, with the active ingredient and acid in it, or None where unknown."""
+def contained(part: dict[str, Any], product_nl: int) -> dict[str, Any]:
+    """Return so much of one product of a mix, with the active ingredient and acid in it, or None where unknown."""
     actives = [
         {
             "active_ingredient": active["active_ingredient"],

@@ -211,22 +211,23 @@ def _of_areas(entry: Entry, limits: Iterable[Limit], work: Work) -> Iterator[Fin
 
 def _near(found: Near, unit: Unit, products: Sequence[Product], setback: Limit | None) -> Finding:
     area, kind = found.area, SensitiveArea.What(found.area.what).label.lower()
+    about = f"sensitive-areas/{area.id}"
     if found.distance_mm is None:
         detail = (
             f"{area.name} ({kind}) is a sensitive area of this property, and the unit {unit.name} has no boundary: how "
             "far it lies from it is not known."
         )
-        return Finding("sensitive_area_not_comparable", detail, area.source)
+        return Finding("sensitive_area_not_comparable", detail, area.source, about=about)
     where = f"The unit {unit.name} touches {area.name} ({kind})" if not found.distance_mm else ""
     if area.what != SensitiveArea.What.WATER:
-        return Finding("near_sensitive_area", f"{where}.", area.source)
+        return Finding("near_sensitive_area", f"{where}.", area.source, about=about)
     names = ", ".join(product.name for product in products)
     label = f"{names}: not marked as labelled for aquatic sites"
     where = where or f"The unit {unit.name} lies {_far(found.distance_mm, setback)} from {area.name} ({kind})"
     if setback is None:
-        return Finding("near_sensitive_area", f"{where}. {label}.", area.source)
+        return Finding("near_sensitive_area", f"{where}. {label}.", area.source, about=about)
     detail = f"{where}; a stored limit is {_range(setback)}. {label}. {setback.wording}"
-    return Finding("near_sensitive_area", detail, setback.source, setback)
+    return Finding("near_sensitive_area", detail, setback.source, setback, about)
 
 
 def _far(distance_mm: int, limit: Limit | None) -> str:

@@ -1,5 +1,6 @@
 """A work day is planned, opened, confirmed, held, and stopped, finished or cancelled."""
 
+from collections.abc import Sequence
 from datetime import date, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -12,7 +13,7 @@ from stewardship.places.zones import zone_of
 from stewardship.rules.dates import local_date
 from stewardship.workdays import fields
 from stewardship.workdays.models import Attendance, WorkDay
-from stewardship.workdays.readiness import DayNotReady, lacking_for_herbicide
+from stewardship.workdays.readiness import DayNotReady, Reason, lacking_for_herbicide
 from stewardship.workdays.states import StateWrong, check_not_ended, moved
 
 LONGEST = timedelta(days=1)
@@ -105,10 +106,14 @@ def open_work_day(entry: Entry, wish: Target) -> WorkDay:
     return entry.change(day, state=moved(day.state, "open"))
 
 
-def confirm_work_day(entry: Entry, wish: Target) -> WorkDay:
-    """Confirm an open day. With herbicide it takes qualified people; refused, every reason is told."""
+def confirm_work_day(entry: Entry, wish: Target, also: Sequence[Reason] = ()) -> WorkDay:
+    """Confirm an open day. With herbicide it takes qualified people; refused, every reason is told.
+
+    ``also``: reasons that another part of the domain has against it.
+    """
     day = entry.get(WorkDay, wish.id)
     reasons = lacking_for_herbicide(entry, day) if day.herbicide_planned else []
+    reasons += also
     try:
         state = moved(day.state, "confirm")
     except StateWrong as rule:

@@ -8,6 +8,7 @@ from tests.ground import fl_oz, lay_out
 from tests.stewardship.treatments import (
     refusals_of_bottles,
     refusals_of_mix_movements,
+    refusals_of_plans,
     refusals_of_records,
     refusals_of_signatures,
     refusals_of_stock,
@@ -186,6 +187,7 @@ CASES = [
     Case(sessions.SessionInUse, a_session_with_lines_is_voided),
     *refusals_of_mix_movements.CASES,
     *refusals_of_stock.CASES,
+    *refusals_of_plans.CASES,
     *refusals_of_records.CASES,
     *refusals_of_signatures.CASES,
 ]
