@@ -3,7 +3,7 @@
 from api import filtering
 from api.records import GroupRecords
 from stewardship.rules.methods import HERBICIDE_METHODS, MANUAL_METHODS
-from stewardship.treatments.models import Application, Batch, Contractor, HowKnown, Leftover, Session, WorkLine
+from stewardship.treatments.models import Application, Batch, Contractor, HowKnown, Leftover, Rinse, Session, WorkLine
 
 
 class FactFilters(filtering.Filters):
@@ -30,6 +30,13 @@ class LeftoverFilters(FactFilters):
     property = filtering.Id(field_name="property_id")
     ended = filtering.Flag(field_name="ended_at", lookup_expr="isnull", exclude=True)
     known = filtering.Flag(field_name="batch_id", lookup_expr="isnull", exclude=True)
+
+
+class RinseFilters(FactFilters):
+    """By what was in it and by the batch that the water went into too."""
+
+    batch = filtering.Id(field_name="batch_id")
+    into_batch = filtering.Id(field_name="into_batch_id")
 
 
 class PlaceFilters(FactFilters):
@@ -87,6 +94,14 @@ class Contractors(GroupRecords):
 
     at = "contractors"
     model = Contractor
+
+
+class Rinses(GroupRecords):
+    """That containers were rinsed, and where the water went."""
+
+    at = "rinses"
+    model = Rinse
+    filterset_class = RinseFilters
 
 
 class Sessions(GroupRecords):

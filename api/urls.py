@@ -24,7 +24,7 @@ from api.sensitive_areas import SensitiveAreas
 from api.sign_ups import SignUps
 from api.stock import LotLedger, Lots, Stock, StockMovements
 from api.sync import PullEndpoint, PushEndpoint
-from api.treatments import Applications, Batches, Contractors, Leftovers, Sessions, WorkLines
+from api.treatments import Applications, Batches, Contractors, Leftovers, Rinses, Sessions, WorkLines
 from api.units import Units
 from api.use import UseSummary
 from api.verdicts import ApplicationVerdicts, Verdicts
@@ -50,6 +50,7 @@ RECORDS: tuple[type[GroupRecords], ...] = (
     StockMovements,
     Batches,
     Leftovers,
+    Rinses,
     Contractors,
     Containers,
     Sessions,

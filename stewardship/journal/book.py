@@ -144,9 +144,13 @@ class Entry:
 
     def list_beside(self, model: type[R], column: str, target: Record) -> list[R]:
         """Return ``list_of`` for a record, read with one statement for all records of its type that are known here."""
-        if (model, column, target.id) not in self._lists:
+        if not self.has_list(model, column, target):
             self.load_lists(model, column, self.known(type(target)))
         return self.list_of(model, column, target.id)
+
+    def has_list(self, model: type[Record], column: str, target: Record) -> bool:
+        """Return whether the records whose ``column`` is this record's id were read already."""
+        return (model, column, target.id) in self._lists
 
     def known(self, model: type[Record]) -> dict[UUID, Any]:
         """Return the records of a type that were read or made here so far, by id."""

@@ -136,6 +136,12 @@ FIELDS: dict[tuple[str, str], Fields] = {
     ("contractor", "amend"): note,
     ("batch", "close"): lambda s: {"closed_at": NOON, "reason": "the can was knocked over"},
     ("batch", "reopen"): why,
+    ("rinse", "create"): lambda s: {
+        "rinsed_at": NOON, "by": s.own, "times": 3, "batch": s.id("batch"), "container": "bottle 3",
+        "manner": "sprayed out on the treated stumps",
+    },
+    ("rinse", "void"): why,
+    ("rinse", "reinstate"): why,
     ("leftover", "create"): lambda s: {
         "volume": amount("20"), "how_known": "estimated", "measured_at": MORNING, "container": "jug without a tag",
     },
@@ -219,6 +225,7 @@ BEFORE: dict[tuple[str, str], tuple[tuple[str, str], ...]] = {
     ("batch", "reinstate"): (("batch", "void"),),
     ("batch", "reopen"): (("batch", "close"),),
     ("leftover", "reinstate"): (("leftover", "void"),),
+    ("rinse", "reinstate"): (("rinse", "void"),),
     ("container", "share"): (("container", "bring_back"),),
     ("container", "reinstate"): (("container", "void"),),
     ("session", "reinstate"): (("session", "void"),),

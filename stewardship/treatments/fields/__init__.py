@@ -7,6 +7,7 @@ from stewardship.treatments.fields.contractors import AmendContractor, NewContra
 from stewardship.treatments.fields.leftovers import AmendLeftover, EndLeftover, IdentifyLeftover, NewLeftover
 from stewardship.treatments.fields.lines import AmendApplication, AmendWorkLine, NewApplication, NewWorkLine
 from stewardship.treatments.fields.planned_mixes import NewPlannedMix, Override, PlannedPart
+from stewardship.treatments.fields.rinses import NewRinse
 from stewardship.treatments.fields.sessions import AmendSession, EndSession, NewSession
 from stewardship.treatments.fields.signatures import Attest, Countersign, Lock, Unlock
 from stewardship.treatments.fields.stock import AmendLot, NewLot, NewStockMovement
@@ -38,6 +39,7 @@ __all__ = [
     "NewLeftover",
     "NewLot",
     "NewPlannedMix",
+    "NewRinse",
     "NewSession",
     "NewStockMovement",
     "NewWorkLine",

@@ -8,6 +8,7 @@ from stewardship.treatments.models.leftovers import End, Leftover
 from stewardship.treatments.models.lines import ActiveUse, Application, Line, ProductUse, WorkLine
 from stewardship.treatments.models.lot_draws import LotDraw
 from stewardship.treatments.models.planned_mixes import PlannedMix
+from stewardship.treatments.models.rinses import Rinse
 from stewardship.treatments.models.sessions import Session
 from stewardship.treatments.models.stock import Lot, StockMovement
 
@@ -27,6 +28,7 @@ __all__ = [
     "PlannedMix",
     "PouredFrom",
     "ProductUse",
+    "Rinse",
     "Session",
     "StockMovement",
     "Voidable",
