@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from stewardship.web.views import balances, batches, days, groups, homes, mixes, reports, sessions, stock, uses
+from stewardship.web.views import balances, batches, bottles, days, groups, homes, mixes, reports, sessions, stock, uses
 
 DAY = "work-days/<uuid:day_id>/"
 
@@ -28,6 +28,11 @@ urlpatterns = [
     path("leftovers/<uuid:leftover_id>/tag/", batches.leftover_tag, name="leftover_tag"),
     path("stock/", stock.stock_kept, name="stock"),
     path("stock/<uuid:lot_id>/", stock.lot, name="lot"),
+    path("bottles/", bottles.bottles, name="bottles"),
+    path("bottles/out/", bottles.take_out, name="take_out"),
+    path("bottles/<uuid:bottle_id>/", bottles.bottle, name="bottle"),
+    path("bottles/<uuid:bottle_id>/back/", bottles.bring_back, name="bring_back"),
+    path("bottles/<uuid:bottle_id>/lines/", bottles.split, name="split_bottle"),
     path("record-use/", uses.record_use, name="record_use"),
     path("sessions/<uuid:session_id>/", sessions.session, name="session"),
     path("sessions/<uuid:session_id>/end/", sessions.end_session, name="end_session"),

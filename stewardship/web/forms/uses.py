@@ -71,7 +71,7 @@ class UseForm(PlacedForm):
         data = args[0] if args else None
         self.wants_more = bool(data and "more" in data)
         count = _count(data) + self.wants_more if data else FIRST_LINES
-        species = _species(self.here)
+        species = species_choices(self.here)
         self.lines = [
             LineForm(data, prefix=f"line{n}", species=species, unit=self.here.group.volume_unit)
             for n in range(min(count, MOST_LINES))
@@ -91,7 +91,7 @@ class UseForm(PlacedForm):
         self.fields["applicator"].choices = members + contractors
         self.batches = {str(b.id): b for b in batches_left(self.here)}
         unit = self.here.group.volume_unit
-        told = [(id, _told(batch, unit)) for id, batch in self.batches.items()]
+        told = [(id, batch_told(batch, unit)) for id, batch in self.batches.items()]
         self.fields["batch"].choices = [("", "Choose"), *told]
 
     def is_valid(self) -> bool:
@@ -215,7 +215,7 @@ class HandWorkForm(PlacedForm):
             "on_date": now.date(), "ended": now.time().replace(second=0, microsecond=0),
             "area_unit": self.here.group.area_unit,
         }  # fmt: skip
-        self.fields["species"].choices = [("", "Choose"), *_species(self.here)]
+        self.fields["species"].choices = [("", "Choose"), *species_choices(self.here)]
 
     def sends(self) -> list[Sent]:
         """Return the work line."""
@@ -245,7 +245,8 @@ def batches_left(here: Here) -> list[Batch]:
     return [batch for batch in found if batch.left_nl > 0]
 
 
-def _told(batch: Batch, unit: str) -> str:
+def batch_told(batch: Batch, unit: str) -> str:
+    """Return how a batch is told apart from others, with what is left of it."""
     mix = f"{batch.mix_value} {words.UNITS[batch.mix_unit]}"
     return f"{words.day(batch.on_date)}: {mix}, {words.amount(batch.left_nl, unit)} left"
 
@@ -259,7 +260,8 @@ def has_ground(here: Here) -> dict[str, bool]:
     }
 
 
-def _species(here: Here) -> list[tuple[str, str]]:
+def species_choices(here: Here) -> list[tuple[str, str]]:
+    """Return the species in use, each with its id and name."""
     found = Species.objects.filter(group_id=here.group.id, retired_at=None).order_by("scientific_name", "id")
     return [(str(each.id), named(each)) for each in found]
 

@@ -13,6 +13,9 @@ from stewardship.rules.units import UNITS as UNIT_TABLE
 from stewardship.web import words
 
 register = template.Library()
+
+WORKED_OUT = 4
+"""Nobody writes more decimals than these: an amount that has more was worked out from another."""
 register.filter("word", words.word)
 register.filter("day", words.day)
 register.filter("hours", words.hours)
@@ -151,8 +154,10 @@ def _known(told: str, total: int | None, unknown: int) -> SafeString:
 
 @register.simple_tag
 def entered(record: Any, name: str) -> str:
-    """Return a quantity as it was entered, such as 40 fl oz."""
+    """Return a quantity as it was entered, such as 40 fl oz; one that was worked out, to four digits."""
     value, unit = getattr(record, f"{name}_value"), getattr(record, f"{name}_unit")
+    if value and len(value.partition(".")[2]) > WORKED_OUT and hasattr(record, f"{name}_nl"):
+        return words.amount(getattr(record, f"{name}_nl"), unit)
     return f"{value} {words.UNITS[unit]}" if value else ""
 
 

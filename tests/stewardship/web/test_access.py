@@ -10,6 +10,7 @@ from stewardship.journal.ids import new_id
 from stewardship.sync.models import Mutation
 from stewardship.workdays.models import WorkDay
 from tests.cast import AT
+from tests.stewardship.treatments.bottles import taken_out
 from tests.stewardship.web.pages import body, mix_of, send
 
 ALL, FIELD, LEAD = ("coordinator", "volunteer", "reviewer"), ("coordinator", "volunteer"), ("coordinator",)
@@ -26,6 +27,9 @@ PAGES = [
     ("/batches/{batch}/", ALL, "54 fl oz left"),
     ("/stock/", LEAD, "Waiting for a count"),
     ("/stock/{lot}/", LEAD, "received with this lot"),
+    ("/bottles/", ALL, "Back, and in no line yet"),
+    ("/bottles/out/", FIELD, "Number on the bottle"),
+    ("/bottles/{bottle}/", ALL, "Bottle 3"),
     ("/record-use/", FIELD, "Applied by"),
     ("/sessions/{session}/", ALL, "10 fl oz"),
     ("/sessions/{session}/complete/", LEAD, "Complete the record"),
@@ -55,7 +59,7 @@ def ids(pages):
         "lot": ground.lot(),
         "day": pages.day, "mix": mix, "batch": batch, "session": session, "property": ground.property,
         "hand_work": does("work_line", "create", **work).record.id, "report": report.id, "season": pages.season,
-        "active": line.products[0]["actives"][0]["active_ingredient"],
+        "bottle": taken_out(ground, batch).id, "active": line.products[0]["actives"][0]["active_ingredient"],
     }  # fmt: skip
 
 
@@ -104,6 +108,8 @@ WRITES = [
     ("/work-days/{day}/sign-ups/{session}/withdraw/", FIELD),
     ("/work-days/{day}/check-in/", FIELD),
     ("/work-days/{day}/attendances/{session}/check-out/", FIELD),
+    ("/bottles/{bottle}/back/", FIELD),
+    ("/bottles/{bottle}/lines/", FIELD),
     ("/sessions/{session}/end/", FIELD),
     ("/sessions/{session}/attest/", FIELD),
     ("/sessions/{session}/countersign/", FIELD),
