@@ -13,6 +13,18 @@ from stewardship.sync.demo.story import Story, Values, id_of, quantity, referenc
 
 SIGN_UP_EVERY = timedelta(hours=7)
 HAND_OVER_AFTER, HAND_OVER_EVERY = timedelta(minutes=15), timedelta(minutes=12)
+EQUIPMENT = {
+    "cut_stump": "sponge-tipped bottle", "basal_bark": "hand sprayer, 1 L", "foliar": "backpack sprayer, 15 L",
+    "hack_and_squirt": "hatchet and squirt bottle", "injection": "injection lance", "frill": "hatchet and brush",
+}  # fmt: skip
+SAID = {
+    "site_type": "woodland", "helpers": [], "weather_changed": False, "had_incident": False, "for_a_customer": False,
+    "reentry_note": "When dry; signs at the trailheads until the next morning",
+}  # fmt: skip
+READING = {
+    "wind_speed": {"value": "4", "unit": "mph"}, "wind_direction": "sw", "temperature": {"value": "58", "unit": "f"},
+    "sky": "fair",
+}  # fmt: skip
 ASKS_FOR_SOMETHING = ("applicator", "sawyer")
 CONFIRMED_AT = "18:00"
 """On the evening before the day."""
@@ -128,6 +140,7 @@ def _tell_batches(story: Story, day: Values, handed_over: dict[str, datetime], s
             adjuvants=[{"name": a, "volume": quantity(v)} for a, v in batch.get("adjuvants", {}).items()],
             work_day=_day(day),
             note=batch.get("note"),
+            mixed_where="Wash-down pad behind the tool shed",
         )  # fmt: skip
         if "left" in batch:
             _tell_leftover(story, day, batch, handed_over)
@@ -160,10 +173,33 @@ def _tell_sessions(story: Story, day: Values, handed_over: dict[str, datetime]) 
             ended_at=story.moment(session["to"], day["on"]) if "to" in session else None,
             work_day=_day(day),
             note=session.get("note"),
+            **(_whole(story, day, session) if "closed" in day else {}),
         )  # fmt: skip
         for place, line in enumerate(session["lines"], start=1):
             at = story.moment(line["late"]) if "late" in line else handed_over[by]
             _tell_application(story, day, line, by=by, at=at, session=key, key=f"{key}/{place}")
+        _tell_signatures(story, day, session, key, handed_over[by])
+
+
+def _whole(story: Story, day: Values, session: Values) -> Values:
+    """Return what was told of a session whose day was closed: the rest of what its record is asked for."""
+    methods = dict.fromkeys(line["method"] for line in session["lines"])
+    reading = {"at": story.moment(session["from"], day["on"]).isoformat(), **READING}
+    return SAID | {
+        "equipment": ", ".join(dict.fromkeys(EQUIPMENT[method] for method in methods)),
+        "all_adults": session["by"] not in story.youth,
+        "weather": [reading],
+    }
+
+
+def _tell_signatures(story: Story, day: Values, session: Values, key: str, at: datetime) -> None:
+    """Let the applicator sign what nobody corrected since, and the leader lock it when the day is closed."""
+    by, is_corrected = session["by"], any(line.keys() & {"late", "amend", "void"} for line in session["lines"])
+    if "closed" not in day or "to" not in session or is_corrected or by not in story.with_phone:
+        return
+    story.does(by, at, "session", "attest", key)
+    if session.get("locked", True):
+        story.does(day["leader"], story.moment(day["closed"]), "session", "lock", key)
 
 
 def _tell_application(

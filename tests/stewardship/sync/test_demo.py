@@ -291,6 +291,14 @@ def test_volunteers_handed_over_their_own_lines():
     assert len(set(entered)) >= 5
 
 
+def test_most_records_are_signed_and_locked_and_some_are_not():
+    states = Counter(session.state for session in Session.objects.all())
+
+    assert states["locked"] > 30
+    assert states["draft"] >= 5
+    assert states["attested"] == 1  # the one that was treated with a lapsed licence
+
+
 def test_the_report_of_every_property_and_season_waits_for_a_worker():
     assert SeasonReport.objects.count() == 9
     assert Job.objects.filter(kind="season_report", state="queued").count() == 9
