@@ -14,8 +14,9 @@ from django.db.models.functions import Coalesce
 
 from stewardship.journal.models import Book
 from stewardship.places.models import Property
+from stewardship.reports.accounts import NEEDED, read_accounts
 from stewardship.reports.models import Season
-from stewardship.treatments.models import ActiveUse, Application, Batch, ProductUse, Session, WorkLine
+from stewardship.treatments.models import ActiveUse, Application, Batch, Leftover, ProductUse, Session, WorkLine
 from stewardship.workdays import queries as days
 
 Figures = dict[str, Any]
@@ -56,8 +57,36 @@ def season_figures(place: Property, season: Season) -> Figures:
             "applications": _marks(lines),
             "work_lines": _marks(by_hand),
         },
+        "balances": _balances(place.group_id, lines),
+        "unknown_containers": _unknown_containers(span),
         "held": Book.objects.values_list("held", flat=True).get(group_id=place.group_id),
     }
+
+
+def _balances(group_id: UUID, lines: QuerySet[Application]) -> Figures:
+    """Return how many batches these lines drew on, which do not balance and by how much, how many nobody measured.
+
+    ``by_nl`` [nL]: above nothing is missing, below nothing more is accounted for than was mixed.
+    """
+    found = read_accounts(group_id, lines.values("batch_id"), only=NEEDED)
+    off = [(batch, found.off(batch)) for batch in found.batches]
+    return {
+        "count": len(found.batches),
+        "do_not_balance": [
+            {"batch": str(batch.id), "on_date": batch.on_date.isoformat(), "by_nl": each.by_nl, "unit": batch.mix_unit}
+            for batch, each in off
+            if each and each.code != "batch_not_measured"
+        ],
+        "not_measured": sum(each is not None and each.code == "batch_not_measured" for _, each in off),
+    }
+
+
+def _unknown_containers(span: Q) -> Figures:
+    """Return the containers that were found here and of which nobody knows what they hold, each counted once."""
+    found = Leftover.objects.filter(span, batch=None, voided_at=None)
+    return found.aggregate(
+        count=Count("id"), volume_nl=Coalesce(Sum("volume_nl"), 0), disposed=Count("id", filter=Q(end="disposed"))
+    )
 
 
 USE = {

@@ -8,19 +8,17 @@ put right here, and nothing is linked: a container of unknown contents only stan
 from collections import defaultdict
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from datetime import datetime
 from typing import Any
 from uuid import UUID
 
 from django.db.models import Sum
 
 from stewardship.places.models import Unit
+from stewardship.reports.accounts import Accounts, read_accounts
 from stewardship.rules.area_years import Years, added
-from stewardship.rules.balances import Balance
 from stewardship.rules.screening import LIKE_AMOUNT
 from stewardship.rules.units import told
-from stewardship.treatments.accounts import account, does_not_balance
-from stewardship.treatments.models import Application, Batch, Container, Leftover, Lot, LotDraw, Session, StockMovement
+from stewardship.treatments.models import Batch, Container, Leftover, Lot, LotDraw
 from stewardship.treatments.services.area_years import use_of
 from stewardship.treatments.services.screening import other_of
 
@@ -34,54 +32,23 @@ Finding = dict[str, Any]
 class Books:
     """Everything that is held against one another: living records of one group."""
 
-    batches: list[Batch]
-    lines: dict[UUID, list[Application]]
-    """By batch."""
-    leftovers: dict[UUID | None, list[Leftover]]
-    """By batch; None: contents unknown."""
-    begun: dict[UUID, datetime]
-    """Session -> when it began."""
+    accounts: Accounts
     lots: list[Lot]
-    moved: dict[UUID, int]
-    """Lot -> what movements changed it by [nL]."""
-    movements: dict[UUID | None, list[StockMovement]]
-    """By batch."""
-    containers: list[Container]
     drawn: dict[tuple[UUID, UUID, UUID], int]
     """(batch, lot, product) -> what was drawn [nL]."""
+    containers: list[Container]
     units: list[Unit]
-
-    def account(self, batch: Batch) -> Balance:
-        """Return a batch's account."""
-        return account(batch, self.lines[batch.id], self.leftovers[batch.id], self.movements[batch.id], self.begun)
 
 
 def read(group_id: UUID) -> Books:
     """Read the books: one statement a type."""
     living: dict[str, Any] = {"group_id": group_id, "voided_at": None}
-    lines: dict[UUID, list[Application]] = defaultdict(list)
-    for line in Application.objects.filter(**living).order_by("id"):
-        lines[line.batch_id].append(line)
-    leftovers: dict[UUID | None, list[Leftover]] = defaultdict(list)
-    for leftover in Leftover.objects.filter(**living).order_by("id"):
-        leftovers[leftover.batch_id].append(leftover)
-    moved: dict[UUID, int] = defaultdict(int)
-    movements: dict[UUID | None, list[StockMovement]] = defaultdict(list)
-    for movement in StockMovement.objects.filter(**living).order_by("id"):
-        movements[movement.batch_id].append(movement)
-        for lot_id, nl in movement.effects():
-            moved[lot_id] += nl
     draws = LotDraw.objects.filter(group_id=group_id, nl__gt=0).values_list("batch_id", "lot_id", "product_id")
     return Books(
-        batches=list(Batch.objects.filter(**living).order_by("mixed_at", "id")),
-        lines=lines,
-        leftovers=leftovers,
-        begun=dict(Session.objects.filter(group_id=group_id).values_list("id", "started_at")),
+        accounts=read_accounts(group_id),
         lots=list(Lot.objects.filter(**living).order_by("id")),
-        moved=moved,
-        movements=movements,
-        containers=list(Container.objects.filter(**living).order_by("id")),
         drawn={(batch, lot, product): nl for batch, lot, product, nl in draws.annotate(Sum("nl"))},
+        containers=list(Container.objects.filter(**living).order_by("id")),
         units=list(Unit.objects.filter(group_id=group_id).order_by("id")),
     )
 
@@ -89,12 +56,12 @@ def read(group_id: UUID) -> Books:
 def reconciled(books: Books) -> Finding:
     """Return every finding, what was looked at, and each unknown container with the batches that lack as much."""
     findings = [finding for find in FINDERS for finding in find(books)]
-    parts = [part for batch in books.batches for part in batch.parts if part["volume"]]
+    parts = [part for batch in books.accounts.batches for part in batch.parts if part["volume"]]
     return {
         "findings": findings,
-        "unknown_containers": [_unknown(leftover, findings) for leftover in books.leftovers[None]],
-        "batches": len(books.batches),
-        "lines": sum(map(len, books.lines.values())),
+        "unknown_containers": [_unknown(leftover, findings) for leftover in books.accounts.leftovers[None]],
+        "batches": len(books.accounts.batches),
+        "lines": sum(map(len, books.accounts.lines.values())),
         "lots": len(books.lots),
         "units": len(books.units),
         "parts_without_lot": sum(not part["lots"] for part in parts),
@@ -106,35 +73,21 @@ def reconciled(books: Books) -> Finding:
 
 def _off_batches(books: Books) -> Iterator[Finding]:
     """Find batches whose mix is not what was applied, left, disposed and lost, within the tolerance."""
-    for batch in books.batches:
-        found = books.account(batch)
-        if batch.closed_at:
-            off = found.difference_nl - batch.difference_nl
-            if abs(off) > found.tolerance_nl:
-                detail = f"Since this batch was closed, its account has changed by {told(abs(off), batch.mix_unit)}."
-                yield _of_batch(books, "batch_changed_since_closed", batch, off, detail)
-        elif detail := does_not_balance(batch, found):
-            code = "batch_does_not_balance"
-            is_unmeasured = not found.is_measured and found.difference_nl > 0
-            yield _of_batch(books, "batch_not_measured" if is_unmeasured else code, batch, _off(found), detail)
-
-
-def _off(found: Balance) -> int:
-    """Return by how much a batch is off: missing above nothing, over below."""
-    is_off = abs(found.difference_nl) > found.tolerance_nl
-    return found.difference_nl if is_off else found.leftover_nl
+    for batch in books.accounts.batches:
+        if off := books.accounts.off(batch):
+            yield _of_batch(books, off.code, batch, off.by_nl, off.detail)
 
 
 def _wrong_columns(books: Books) -> Iterator[Finding]:
     """Find batches whose columns are not what lines and other batches took."""
     poured: dict[UUID, list[tuple[int, list[int]]]] = defaultdict(list)
-    for child in books.batches:
+    for child in books.accounts.batches:
         for each in child.poured_from:
             parts = [product["nl"] for product in each["products"]]
             poured[UUID(each["batch"])].append((each["volume"]["nl"], parts))
-    for batch in books.batches:
-        draws = [(line.mix_nl, [product["nl"] for product in line.products]) for line in books.lines[batch.id]]
-        moved = [movement for movement in books.movements[batch.id] if movement.taken_nl]
+    for batch in books.accounts.batches:
+        draws = [(line.mix_nl, [product["nl"] for product in line.products]) for line in books.accounts.lines[batch.id]]
+        moved = [movement for movement in books.accounts.movements[batch.id] if movement.taken_nl]
         draws += [(movement.taken_nl, [product["nl"] for product in movement.products]) for movement in moved]
         draws += poured[batch.id]
         used_nl = sum(nl for nl, _ in draws)
@@ -150,7 +103,7 @@ def _off_parts(books: Books) -> Iterator[Finding]:
     drawn: dict[tuple[UUID, str], int] = defaultdict(int)
     for (batch_id, _, product_id), nl in books.drawn.items():
         drawn[batch_id, str(product_id)] += nl
-    for batch in books.batches:
+    for batch in books.accounts.batches:
         for part in batch.parts:
             if not part["lots"]:
                 continue
@@ -165,9 +118,9 @@ def _off_parts(books: Books) -> Iterator[Finding]:
 
 
 def _of_batch(books: Books, code: str, batch: Batch, by_nl: int, detail: str) -> Finding:
-    stated = [_behind("applied", line, line.mix_nl) for line in books.lines[batch.id]]
-    stated += [_behind(each.what, each, each.taken_nl) for each in books.movements[batch.id] if each.taken_nl]
-    stated += [_behind("measured", left, left.volume_nl) for left in books.leftovers[batch.id]]
+    stated = [_behind("applied", line, line.mix_nl) for line in books.accounts.lines[batch.id]]
+    stated += [_behind(each.what, each, each.taken_nl) for each in books.accounts.movements[batch.id] if each.taken_nl]
+    stated += [_behind("measured", left, left.volume_nl) for left in books.accounts.leftovers[batch.id]]
     found = _finding(code, batch, by_nl, batch.mix_unit, detail)
     return found | {"behind": stated[:MOST_BEHIND], "more_behind": max(0, len(stated) - MOST_BEHIND)}
 
@@ -202,8 +155,12 @@ def _off_lots(books: Books) -> Iterator[Finding]:
     drawn: dict[UUID, int] = defaultdict(int)
     for (_, lot_id, _), nl in books.drawn.items():
         drawn[lot_id] += nl
+    moved: dict[UUID, int] = defaultdict(int)
+    for movements in books.accounts.movements.values():
+        for lot_id, nl in (effect for movement in movements for effect in movement.effects()):
+            moved[lot_id] += nl
     for lot in books.lots:
-        left_nl = lot.received_nl + books.moved[lot.id] - drawn[lot.id]
+        left_nl = lot.received_nl + moved[lot.id] - drawn[lot.id]
         if left_nl != lot.left_nl:
             unit = lot.received_unit
             detail = (
@@ -216,7 +173,7 @@ def _off_lots(books: Books) -> Iterator[Finding]:
 def _wrong_ledgers(books: Books) -> Iterator[Finding]:
     """Find units whose area-year ledger is not what their lines come to."""
     years: dict[UUID, Years] = defaultdict(dict)
-    for line in sorted((line for lines in books.lines.values() for line in lines), key=lambda line: line.id):
+    for line in sorted((line for lines in books.accounts.lines.values() for line in lines), key=lambda line: line.id):
         years[line.unit_id] = added(years[line.unit_id], line.on_date.year, use_of(vars(line)))
     for unit in books.units:
         if unit.used_in_years != years[unit.id]:
@@ -226,7 +183,7 @@ def _wrong_ledgers(books: Books) -> Iterator[Finding]:
 
 def _perhaps_twice(books: Books) -> Iterator[Finding]:
     """Find lines that may be the same work as another's, while both count."""
-    living = {line.id: line for lines in books.lines.values() for line in lines}
+    living = {line.id: line for lines in books.accounts.lines.values() for line in lines}
     for line in living.values():
         other = living.get(other_of(line) or line.id)
         if other and other is not line:

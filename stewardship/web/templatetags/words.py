@@ -33,6 +33,12 @@ def moment(at: datetime | str, zone: ZoneInfo) -> str:
     return words.moment(datetime.fromisoformat(at) if isinstance(at, str) else at, zone)
 
 
+@register.simple_tag
+def over(by_nl: int, unit: str) -> str:
+    """Return by how much a batch is off: + where more is accounted for than was mixed, – where it is missing."""
+    return f"{'–' if by_nl > 0 else '+'}{words.amount(abs(by_nl), unit)}"
+
+
 @register.filter
 def standing(rule: Any) -> str:
     """Return how a record stands under a rule: complete or not, and the time left of it."""

@@ -251,3 +251,26 @@ def test_the_records_behind_a_figure_cost_the_same_statements_for_few_and_for_ma
         client.get(address)
 
     assert len(many) == len(few)
+
+
+def test_a_report_says_which_batch_does_not_balance_and_counts_an_unknown_container_once(worked):
+    ground, coordinator = worked.ground, worked.coordinator
+    batch, session = ground.batch(), ground.session()
+    for ounces in ("40", "10"):
+        ground.line(session, batch, ounces)
+    told = {"how_known": "measured", "measured_at": "2027-05-01T12:00:00-05:00"}
+    coordinator.does("leftover", "create", batch=batch, volume={"value": "24", "unit": "fl_oz"}, **told)
+    found = coordinator.does(
+        "leftover", "create", property=ground.property, volume={"value": "20", "unit": "fl_oz"}, **told
+    ).record
+    disposal = {"what": "disposal", "leftover": found.id, "volume": {"value": "20", "unit": "fl_oz"}, "manner": "burnt"}
+    disposal |= {"by": coordinator.member.id, "happened_at": "2027-05-02T12:00:00-05:00"}
+    coordinator.does("stock_movement", "create", **disposal)
+
+    address = asks(worked)["Location"]
+    compile_all()
+    words = report(worked, address)
+
+    assert "1 batch does not balance: +10 fl oz (+: more is accounted for than was mixed; –: missing)" in words
+    assert "of 1 nobody has measured what is left" in words
+    assert "1 container of unknown contents, 20 fl oz, disposed in no sum above" in words
