@@ -32,7 +32,7 @@ def of_batches(group_id: UUID) -> dict[UUID, dict[str, Any]]:
             "used_nl": sum(nl for nl, _ in draws[batch.id]),
             "used_parts": [sum(parts[place] for _, parts in draws[batch.id]) for place in range(len(batch.parts))],
             "lines": len(draws[batch.id]),
-            "poured_on": sorted(poured_on[batch.id], key=repr),
+            "poured_on": poured_on[batch.id],
             **carried[batch.id],
         }
         for batch in batches

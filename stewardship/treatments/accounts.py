@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from datetime import datetime
+from typing import Any
 from uuid import UUID
 
 from stewardship.rules.balances import Balance, Draw, Drawn, Measure, Statement, balance
@@ -39,7 +40,16 @@ def account(
 
 def drawn(line: Application, at: datetime) -> Draw:
     """Return what a line took."""
-    return Draw("applied", line.mix_nl, at, Statement(line.how_known, line.method, line.session_id))
+    return Draw("applied", line.mix_nl, at, said_of(line, line.session_id))
+
+
+def said_of(line: Any, session_id: UUID) -> Statement:
+    """Return how a line's amount is known, ``line`` as it is sent or stands; its vessel is its bottle, else a session.
+
+    A bottle keeps a little once, however many lines it is split over.
+    """
+    bottle = getattr(line, "container_id", None) or getattr(line, "container", None)
+    return Statement(line.how_known, line.method, bottle or session_id)
 
 
 def measured(leftover: Leftover) -> Measure:

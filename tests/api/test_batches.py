@@ -160,3 +160,16 @@ def test_leftovers_are_listed_by_what_is_known_of_them(ground, coordinator):
 
     assert found(batch=str(batch)) == found(known="true") == found(ended="true") == {str(left)}
     assert found(known="false") == found(ended="false") == {str(unknown)}
+
+
+def test_a_line_out_of_a_bottle_names_the_bottle(ground, volunteer):
+    batch = ground.batch()
+    bottle = volunteer.does(
+        "container", "create", number="7", batch=batch, holder=volunteer.member.id, filled=fl_oz("16"),
+        out_at="2027-05-01T09:20:00-05:00",
+    ).record.id  # fmt: skip
+    ground.line(ground.session(), batch, "10", volunteer, container=str(bottle))
+
+    (said,) = get(volunteer, f"batches/{batch}/balance").json()["statements"]
+
+    assert (said["what"], said["container"], said["by"]["name"]) == ("applied", "bottle 7", "Tobias Quill")

@@ -18,7 +18,7 @@ def balance_of(batch: Batch) -> dict[str, Any]:
     ``held`` counts what waits for a person in the group and is in no account.
     """
     of_batch = {"group_id": batch.group_id, "batch": batch, "voided_at": None}
-    lines = list(Application.objects.filter(**of_batch).select_related("session"))
+    lines = list(Application.objects.filter(**of_batch).select_related("session", "container"))
     leftovers = list(Leftover.objects.filter(**of_batch))
     movements = list(StockMovement.objects.filter(**of_batch, taken_nl__gt=0))
     children = {
@@ -62,7 +62,8 @@ def _lines(lines: list[Application], names: dict[UUID, Any]) -> Iterator[dict[st
     for line in lines:
         entered = {"value": line.mix_value, "unit": line.mix_unit, "nl": line.mix_nl}
         at = instant(line.session.started_at)
-        yield _statement("applied", line, entered, line.how_known, at, names)
+        bottle = f"bottle {line.container.number}" if line.container else ""
+        yield _statement("applied", line, entered, line.how_known, at, names) | {"container": bottle}
 
 
 def _poured_on(batch: Batch, children: dict[str, Batch], names: dict[UUID, Any]) -> Iterator[dict[str, Any]]:

@@ -12,9 +12,10 @@ from stewardship.journal.book import Entry
 from stewardship.journal.fields import Target, columns, no_quantity
 from stewardship.places.models import Property, Unit
 from stewardship.places.zones import zone_of
-from stewardship.rules.balances import Draw, Statement
+from stewardship.rules.balances import Draw
 from stewardship.rules.dates import local_date
 from stewardship.treatments import fields
+from stewardship.treatments.accounts import said_of
 from stewardship.treatments.models import Application, Batch, Session, WorkLine
 from stewardship.treatments.services import area_years, containers, draws, facts, limits, screening, signatures
 from stewardship.treatments.services.balances import kept_marks, over_marks
@@ -160,7 +161,7 @@ def reinstate_work_line(entry: Entry, wish: Target) -> WorkLine:
 
 def _over_marks(entry: Entry, batch: Batch, session: Session, mix_nl: int, said: Any) -> facts.Marks:
     """Return what to mark about a line, ``said`` or corrected, that makes more of its batch than was mixed."""
-    new = Draw("applied", mix_nl, session.started_at, Statement(said.how_known, said.method, session.id))
+    new = Draw("applied", mix_nl, session.started_at, said_of(said, session.id))
     return over_marks(entry, batch, new, "mix", without=said if isinstance(said, Application) else None)
 
 
