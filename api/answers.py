@@ -7,6 +7,7 @@ from stewardship.accounts.models import Group
 from stewardship.journal import contents
 from stewardship.journal.models import Record
 from stewardship.rules import units
+from stewardship.rules.shapes import SHAPES
 
 UNIT_OF = {"nl": "volume_unit", "ug": "mass_unit", "mm2": "area_unit"}
 """Base unit -> the group's setting that says in which unit it is shown."""
@@ -57,7 +58,7 @@ def _with_shown(quantity: dict[str, Any], group: Group) -> dict[str, Any]:
 
 def with_numbers(value: dict[str, Any]) -> dict[str, Any]:
     """Return GeoJSON with numbers; anything else as it is. The record keeps coordinates as decimal text."""
-    if value.get("type") not in ("Polygon", "MultiPolygon"):
+    if value.get("type") not in SHAPES:
         return value
     return value | {"coordinates": _each(float, value["coordinates"])}
 

@@ -142,6 +142,23 @@ def filtered(rows: QuerySet[Any], filterset_class: type[Filters], request: Any) 
     return found
 
 
+def read(request: Any, filters: dict[str, django_filters.Filter]) -> dict[str, Any]:
+    """Return the query parameters of a view without rows, None where one is left out.
+
+    Raises FilterUnknown, FilterInvalid.
+    """
+    check_parameters(request, *filters)
+    return {name: _value(filter, name, request) for name, filter in filters.items()}
+
+
+def _value(filter: django_filters.Filter, name: str, request: Any) -> Any:
+    try:
+        return filter.field.clean(request.query_params.get(name, "")) or None
+    except forms.ValidationError as error:
+        problem = {"pointer": f"/{name}", "code": FilterInvalid.code, "detail": error.messages[0]}
+        raise FilterInvalid(errors=[problem]) from None
+
+
 def check_parameters(request: Any, *names: str) -> None:
     """Refuse a query parameter that is none of these."""
     _check_names(request.query_params, set(names))

@@ -1,11 +1,8 @@
 """Stock: lots of product, what came, went, was lost or was counted, and what that leaves."""
 
-from datetime import date
 from typing import Any
 from zoneinfo import ZoneInfo
 
-import django_filters
-from django.core.exceptions import ValidationError
 from django.utils import timezone
 from rest_framework.response import Response
 
@@ -127,7 +124,7 @@ class Stock(GroupEndpoint):
 
     def get(self, request: Any, **place: str) -> Response:
         """Return the stock by product and lot."""
-        asked = _read(request, {"on": filtering.Day(), "product": filtering.Id()})
+        asked = filtering.read(request, {"on": filtering.Day(), "product": filtering.Id()})
         on = asked["on"] or local_date(timezone.now(), ZoneInfo(request.group.time_zone))
         with snapshot():
             found = stock(request.actor.group_id, on, product_id=asked["product"])
@@ -225,7 +222,7 @@ class LotLedger(GroupEndpoint):
 
     def get(self, request: Any, **place: str) -> Response:
         """Return the lines with the balance after each."""
-        asked = _read(request, {"from": filtering.Day(), "to": filtering.Day()})
+        asked = filtering.read(request, {"from": filtering.Day(), "to": filtering.Day()})
         id, group_id = read_id(place["id"]), request.actor.group_id
         with snapshot():
             lot = Lot.objects.filter(Lot.visible_to(request.actor), group_id=group_id, id=id).first()
@@ -254,17 +251,3 @@ def _line(line: Line, group: Any) -> dict[str, Any]:
         **{name: "" if is_draw else getattr(record, name) for name in ("manner", "incident", "reason", "receipt_no")},
     }
     return answers.told(said, group) | {"warnings": record.marks}
-
-
-def _read(request: Any, filters: dict[str, django_filters.Filter]) -> dict[str, date | Any]:
-    """Return the query parameters, None where they are left out. Raises FilterUnknown, FilterInvalid."""
-    filtering.check_parameters(request, *filters)
-    return {name: _value(filter, name, request) for name, filter in filters.items()}
-
-
-def _value(filter: django_filters.Filter, name: str, request: Any) -> Any:
-    try:
-        return filter.field.clean(request.query_params.get(name, "")) or None
-    except ValidationError as error:
-        problem = {"pointer": f"/{name}", "code": filtering.FilterInvalid.code, "detail": error.messages[0]}
-        raise filtering.FilterInvalid(errors=[problem]) from None

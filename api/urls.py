@@ -2,6 +2,7 @@
 
 from django.urls import URLPattern, path
 
+from api.area_years import AreaYears
 from api.attendances import Attendances
 from api.batches import BatchBalance, BatchTag, LeftoverTag
 from api.catalog import ActiveIngredients, Limits, Products, RuleProfiles, SpeciesRecords
@@ -79,6 +80,7 @@ urlpatterns: list[URLPattern] = [
     path("groups/<str:group>/lots/<str:id>/ledger", LotLedger.as_view(), name="lots-ledger"),
     path("groups/<str:group>/reconciliations", Reconciliations.as_view(), name="reconciliations"),
     path("groups/<str:group>/reconciliations/latest", LatestReconciliation.as_view(), name="reconciliations-latest"),
+    path("groups/<str:group>/units/<str:id>/area-years", AreaYears.as_view(), name="units-area-years"),
     path("groups/<str:group>/use/summary", UseSummary.as_view(), name="use-summary"),
     path("groups/<str:group>/verdicts", Verdicts.as_view(), name="verdicts"),
     path(

@@ -126,6 +126,7 @@ PLACES: dict[str, Any] = {
     "batches-balance": lambda scene, someone: {"id": scene.id("batch")},
     "batches-tag": lambda scene, someone: {"id": scene.id("batch")},
     "applications-verdicts": lambda scene, someone: {"id": scene.id("application")},
+    "units-area-years": lambda scene, someone: {"id": scene.id("unit")},
     "lots-ledger": lambda scene, someone: {"id": scene.id("lot")},
     "jobs": lambda scene, someone: {"id": scene.job()},
     "leftovers-tag": lambda scene, someone: {"id": scene.id("leftover")},
