@@ -1,7 +1,9 @@
 """Planning a mix: any member asks, and nothing is written."""
 
 from typing import Any
+from zoneinfo import ZoneInfo
 
+from django.utils import timezone
 from rest_framework.response import Response
 
 from api.components import SHOWN, WARNING
@@ -12,7 +14,9 @@ from api.writing import fields_of
 from stewardship.catalog.mixing import MixPlan, plan
 from stewardship.catalog.queries import shelf_for
 from stewardship.errors import NotPermitted
+from stewardship.rules.dates import local_date
 from stewardship.sync.reading import read_fields
+from stewardship.treatments.queries.planning import warnings_for_unit
 
 _WHAT = {"product": ID, "name": TEXT, "adjuvant": TEXT, "carrier": TEXT, "leftover": {"type": "boolean"}}
 _STEP = an_object({"number": INTEGER, "amount": SHOWN, "to": or_null(TEXT)}, {**_WHAT, "level": SHOWN})
@@ -52,4 +56,7 @@ class PlanMix(GroupEndpoint):
         if not request.actor.may("plan_mix"):
             raise NotPermitted
         wish = read_fields(fields_of(request), MixPlan)
-        return Response(plan(wish, shelf_for(request.group, wish)))
+        answer = plan(wish, shelf_for(request.group, wish))
+        today = local_date(timezone.now(), ZoneInfo(request.group.time_zone))
+        answer["warnings"] += warnings_for_unit(request.group.id, wish, answer, today)
+        return Response(answer)

@@ -10,8 +10,11 @@ from stewardship.journal.ids import new_id
 from stewardship.journal.models import Revision
 from stewardship.sync.models import Mutation
 from stewardship.sync.reference import load_reference, reference_id
+from stewardship.treatments.models import PlannedMix
 from tests.api.asking import post
 from tests.cast import AT
+from tests.ground import lay_out
+from tests.stewardship.treatments.limited import creek, limit, mapped
 
 JUDGING = re.compile(r"\b(allowed|go|safe|safely)\b", re.IGNORECASE)
 
@@ -145,3 +148,25 @@ def test_masses_are_told_in_the_groups_own_unit(cast, coordinator, volunteer, es
     answer = post(volunteer, "mixes/plan", asked(ester)).json()
 
     assert answer["totals"]["ae"] == {"value": "181.4", "unit": "g", "ug": 181436948}
+
+
+def test_with_a_unit_its_ceilings_and_sensitive_areas_are_compared_as_those_of_a_kept_plan_are(cast):
+    ground = lay_out(cast.coordinator)
+    limit(cast.coordinator, what="area_year_ceiling", high="0.3", unit="qt_acre", source="Handbook B")
+    mapped(ground)
+    creek(ground, -88.0995)
+    wish = asked(str(ground.product), method="basal_bark")
+
+    alone = post(cast.volunteer, "mixes/plan", wish).json()
+    there = post(cast.volunteer, "mixes/plan", wish | {"unit": str(ground.unit)}).json()
+
+    assert [each["code"] for each in alone["warnings"]] == ["ceiling_applies"]
+    assert [each["code"] for each in there["warnings"]] == ["ceiling_applies", "near_sensitive_area", "over_ceiling"]
+    assert [each["source"] for each in there["warnings"][1:]] == ["The county's map of streams", "Handbook B"]
+    assert not PlannedMix.objects.exists()
+
+
+def test_another_groups_unit_is_unknown_to_a_plan(cast, ester):
+    theirs = lay_out(cast.stranger)
+
+    assert post(cast.volunteer, "mixes/plan", asked(ester, unit=str(theirs.unit))).status_code == 404

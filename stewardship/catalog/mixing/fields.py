@@ -10,6 +10,7 @@ from msgspec import Meta
 from stewardship.catalog.fields import Carrier
 from stewardship.catalog.models import Product, Species
 from stewardship.journal.fields import Area, Closed, Mass, Name, Ref, Volume
+from stewardship.places.models import Unit
 from stewardship.rules import units
 from stewardship.rules.methods import HerbicideMethod
 from stewardship.rules.mixes import fraction_of_parts
@@ -137,7 +138,8 @@ class MixPlan(Closed, frozen=True):
 
     ``make`` with a strength for each part; ``make`` with ``parts_ratio``; ``rate`` and ``area`` with ``make`` or the
     rate of mix; ``have`` (so much product at a strength, or product and carrier as poured); ``leftover`` alone, brought
-    down to a strength. A ``leftover`` beside the first three, or beside ``have``, is topped up.
+    down to a strength. A ``leftover`` beside the first three, or beside ``have``, is topped up. With a ``unit`` its
+    ceilings and sensitive areas are compared too.
     """
 
     parts: Annotated[list[MixPart], Meta(max_length=8)] = []
@@ -153,6 +155,7 @@ class MixPlan(Closed, frozen=True):
     finest_weight: Mass | None = None
     method: HerbicideMethod | None = None
     species: Annotated[UUID, Ref(Species)] | None = None
+    unit: Annotated[UUID, Ref(Unit)] | None = None
 
     def __post_init__(self) -> None:
         """Refuse what is asked in no way, or in two."""

@@ -21,6 +21,7 @@ from stewardship.catalog.comparing import (
 )
 from stewardship.catalog.models import Limit, Product, Species
 from stewardship.journal.book import Entry
+from stewardship.journal.looking import Looks
 from stewardship.places.models import SensitiveArea, Unit
 from stewardship.places.nearness import Near, near
 from stewardship.rules.decimals import exact
@@ -95,7 +96,7 @@ def of_mix(products: Iterable[Product], carrier: str, makes: Composition) -> Ite
             yield from against_undiluted(product, makes.fraction(str(product.id)))
 
 
-def of_work(entry: Entry, work: Work) -> Iterator[Finding]:
+def of_work(entry: Looks, work: Work) -> Iterator[Finding]:
     """Compare a piece of work with everything stored that bears on it."""
     limits = entry.all_of(Limit)
     for product in work.products:
@@ -197,7 +198,7 @@ def _range(limit: Limit) -> str:
     return f"{lead}{ends} {limit.unit.replace('_', ' ')}"
 
 
-def _of_areas(entry: Entry, limits: Iterable[Limit], work: Work) -> Iterator[Finding]:
+def _of_areas(entry: Looks, limits: Iterable[Limit], work: Work) -> Iterator[Finding]:
     areas = entry.all_of(SensitiveArea)
     if not areas:
         return
@@ -239,7 +240,7 @@ def _setback_mm(limit: Limit) -> int:
     return to_base(limit.low, limit.unit, Dimension.LENGTH) // 10**6
 
 
-def _of_ceilings(entry: Entry, limits: Iterable[Limit], work: Work) -> Iterator[Finding]:
+def _of_ceilings(entry: Looks, limits: Iterable[Limit], work: Work) -> Iterator[Finding]:
     ceilings = [limit for limit in limits if limit.what == "area_year_ceiling"]
     if not ceilings:
         return
@@ -249,7 +250,7 @@ def _of_ceilings(entry: Entry, limits: Iterable[Limit], work: Work) -> Iterator[
     yield from against_ceilings(ours, year=work.year, area_mm2=work.unit.area_mm2)
 
 
-def products_of(entry: Entry, parts: Iterable[Mapping[str, Any]]) -> list[Product]:
+def products_of(entry: Looks, parts: Iterable[Mapping[str, Any]]) -> list[Product]:
     """Return the products of a mix, as the group's catalogue has them now."""
     by_id = {product.id: product for product in entry.all_of(Product)}
     return [by_id[id] for id in dict.fromkeys(UUID(part["product"]) for part in parts)]

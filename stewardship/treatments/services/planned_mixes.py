@@ -11,6 +11,7 @@ from stewardship.catalog.models import Product, Species
 from stewardship.errors import RuleViolation
 from stewardship.journal.book import Entry
 from stewardship.journal.fields import Target, columns
+from stewardship.journal.looking import Looks
 from stewardship.places.models import Unit
 from stewardship.rules.area_years import Use, Years, added
 from stewardship.rules.strength import product_fraction
@@ -70,7 +71,7 @@ def plan_mix(entry: Entry, new: fields.NewPlannedMix) -> PlannedMix:
     _check_day(entry, new, unit)
     values = columns(new) | {"parts": _parts(entry, new), "property_id": unit.property_id}
     del values["override"]
-    found = list(_findings(entry, values))
+    found = list(findings(entry, values))
     reasons = _reasons(found)
     if reasons and new.override is None:
         raise PlanOverLimits(reasons)
@@ -83,7 +84,7 @@ def plan_mix(entry: Entry, new: fields.NewPlannedMix) -> PlannedMix:
 def override_mix(entry: Entry, wish: Target) -> PlannedMix:
     """Let an open plan stand although stored limits stand in its way now; the reasons and why are kept."""
     plan = _open(entry, wish)
-    reasons = _reasons(_findings(entry, vars(plan)))
+    reasons = _reasons(findings(entry, vars(plan)))
     if not reasons:
         raise NothingToOverride
     return entry.change(plan, **_overridden(entry, reasons, entry.cause.reason))
@@ -111,7 +112,7 @@ def _against_day(entry: Entry, day_id: UUID) -> list[Reason]:
         if plan.state != State.OPEN:
             continue
         known = {(each["code"], each["where"]) for each in plan.overridden}
-        found = [each for each in _reasons(_findings(entry, vars(plan))) if (each["code"], each["where"]) not in known]
+        found = [each for each in _reasons(findings(entry, vars(plan))) if (each["code"], each["where"]) not in known]
         reasons += [each | {"where": f"planned-mixes/{plan.id}"} for each in found]
     return reasons
 
@@ -119,7 +120,7 @@ def _against_day(entry: Entry, day_id: UUID) -> list[Reason]:
 # -- what stands in the way ------------------------------------------------------------------------
 
 
-def _findings(entry: Entry, said: Mapping[str, Any]) -> list[Finding]:
+def findings(entry: Looks, said: Mapping[str, Any]) -> list[Finding]:
     """Compare a plan with everything stored that bears on it; ``said`` as its columns say."""
     unit, species_id = entry.get(Unit, said["unit_id"]), said["species_id"]
     makes = limits.mixed(mix_nl=said["mix_nl"], parts=said["parts"], adjuvants=())
@@ -138,7 +139,7 @@ def _findings(entry: Entry, said: Mapping[str, Any]) -> list[Finding]:
     return [*limits.of_mix(products, said["carrier"], makes), *limits.of_work(entry, work)]
 
 
-def _counted(entry: Entry, unit: Unit, said: Mapping[str, Any]) -> list[dict[str, Any]]:
+def _counted(entry: Looks, unit: Unit, said: Mapping[str, Any]) -> list[dict[str, Any]]:
     """Return the cells of the plan's year in its unit: what was used, what else is planned, and this plan."""
     year = said["planned_on"].year
     others = [vars(plan) for plan in entry.list_of(PlannedMix, "unit_id", unit.id) if plan.state == State.OPEN]
