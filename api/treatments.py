@@ -47,11 +47,13 @@ class PlaceFilters(FactFilters):
 
 
 class SessionFilters(PlaceFilters):
-    """By applicator, contractor, supervisor and by whether it has ended too."""
+    """By applicator, contractor, supervisor and by whether it has ended, was attested, is locked too."""
 
     applicator = filtering.Id(field_name="applicator_id")
     contractor = filtering.Id(field_name="contractor_id")
     supervisor = filtering.Id(field_name="supervisor_id")
+    attested = filtering.Flag(field_name="attested_at", lookup_expr="isnull", exclude=True)
+    locked = filtering.Flag(field_name="locked_at", lookup_expr="isnull", exclude=True)
     ended = filtering.Flag(field_name="ended_at", lookup_expr="isnull", exclude=True)
 
 

@@ -115,9 +115,18 @@ def _load_lists(entry: Entry, atoms: list[Atom]) -> None:
     for atom in atoms:
         assert atom.verb
         for path, key in atom.verb.listed():
-            wanted.setdefault(key, set()).update(_ids_at(path, atom))
+            ids = _targets_own(entry, path, atom) if path.startswith(".") else _ids_at(path, atom)
+            wanted.setdefault(key, set()).update(ids)
     for model, column in sorted(wanted, key=lambda key: (write_order(key[0]), key[1])):
         entry.load_lists(model, column, wanted[model, column])
+
+
+def _targets_own(entry: Entry, path: str, atom: Atom) -> Iterable[UUID]:
+    """Give the id in a column of the target: ``.applicator_id``."""
+    assert atom.verb
+    target = entry.find(atom.verb.record, atom.wish.id)
+    id = getattr(target, path[1:]) if target else None
+    return [id] if id else []
 
 
 def _survey(entry: Entry, atoms: list[Atom]) -> None:

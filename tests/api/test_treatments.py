@@ -186,3 +186,19 @@ def test_a_list_costs_the_same_statements_whatever_its_length(ground, coordinato
         ground.batch(), ground.session(), ground.line(session, batch, "1"), work_line(ground, coordinator)
 
     assert statements() == few
+
+
+def test_sessions_are_found_by_how_far_their_record_has_come(cast, ground):
+    lead = cast.coordinator
+    ended = {"started_at": NINE, "ended_at": "2027-05-01T10:00:00-05:00"}
+    draft, attested, locked = (str(ground.session(**ended)) for _ in range(3))
+    for id in (attested, locked):
+        lead.does("session", "attest", id=id)
+    lead.does("session", "lock", id=locked)
+
+    def found(**query):
+        return {each["id"]: each["state"] for each in results(lead, "sessions", **query)}
+
+    assert found(attested="false") == {draft: "draft"}
+    assert found(attested="true", locked="false") == {attested: "attested"}
+    assert found(locked="true") == {locked: "locked"}

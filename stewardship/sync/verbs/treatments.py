@@ -43,6 +43,10 @@ _HELD: dict[str, Listed | tuple[Listed, ...]] = {
     "applicator": (Credential, "holder_id"),
     "supervisor": (Credential, "holder_id"),
 }
+_ITS_HELD: dict[str, Listed | tuple[Listed, ...]] = {
+    ".applicator_id": (Credential, "holder_id"),
+    ".supervisor_id": (Credential, "holder_id"),
+}
 _OF_A_BATCH = Ahead(Leftover, "id", "batch_id", Batch)
 _MIXED_FROM: dict[str, Listed | tuple[Listed, ...]] = {
     "mixed_by": (Credential, "holder_id"),
@@ -57,6 +61,7 @@ _DREW_ON = {
 }
 _ITS_COUNTS: Listed = (StockMovement, "batch_id")
 """The counts that stand for what a batch drew beyond the book."""
+_ITS_PLACE = {"id": Ahead(Session, "id", "property_id", Property, lock=False)}
 _PLACE = {"unit": ("property_id", Property)}
 
 
@@ -142,15 +147,17 @@ VERBS: Verbs = {
         "amend",
         fields.AmendSession,
         sessions.amend_session,
-        lists={"id": _LINES} | _HELD,
+        lists={"id": _LINES} | _HELD | _ITS_HELD,
         carried=(_LINES,),
-        ahead={"id": _of_lines("session_id")},
+        ahead={"id": (*_of_lines("session_id"), Ahead(Session, "id", "contractor_id", Contractor, lock=False))},
         whole=LOOKED_AT,
     ),
     **_void_and_reinstate(Session, sessions.void_session, sessions.reinstate_session, lists={"id": _LINES}),
     ("session", "attest"): Verb(Session, fields.Attest, signatures.attest, MAY),
     ("session", "countersign"): Verb(Session, fields.Countersign, signatures.countersign, MAY),
-    ("session", "lock"): Verb(Session, fields.Lock, signatures.lock, "lock_records", whole=(RuleProfile,)),
+    ("session", "lock"): Verb(
+        Session, fields.Lock, signatures.lock, "lock_records", ahead=_ITS_PLACE, whole=(RuleProfile,)
+    ),
     ("session", "unlock"): Verb(Session, fields.Unlock, signatures.unlock, "lock_records", reason=True),
     ("application", "create"): Verb(
         Application,

@@ -39,8 +39,8 @@ class Verb:
     carried: tuple["Listed", ...] = ()
     """Records that point to the target and take over what is corrected in it: (model, its column); locked before it."""
     lists: Mapping[str, "Listed | tuple[Listed, ...]"] = field(default_factory=dict)
-    """Records that point to one named in the fields: path of the field (``id``, ``mixed_by``, ``parts[].product``) ->
-    (model, its column), or several; read, not locked."""
+    """Records that point to one named in the fields: path of the field (``id``, ``mixed_by``, ``parts[].product``), or
+    a column of the target (``.mixed_by_id``) -> (model, its column), or several; read, not locked."""
     surveys: tuple[Survey, ...] = ()
     """What the service compares with across the book: each is asked once for all mutations of an entry together."""
     whole: tuple[type[Record], ...] = ()

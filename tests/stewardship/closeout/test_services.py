@@ -4,6 +4,7 @@ import pytest
 
 from stewardship.closeout.services import DayNotClosable
 from stewardship.errors import NotPermitted
+from stewardship.treatments.models import Session
 from tests.cast import sent
 from tests.ground import lay_out
 from tests.planning import Plan, at
@@ -69,6 +70,20 @@ def test_a_session_without_an_end_keeps_the_day_open(plan, volunteer):
 
     volunteer.does("session", "end", id=session, ended_at=at("11:30"))
     assert plan.does("close").state == "closed"
+
+
+def test_closing_the_day_is_apart_from_the_life_of_its_records(plan, volunteer, coordinator):
+    told = {"unit": plan.unit, "applicator": volunteer.member.id, "work_day": plan.id, "started_at": at("9:30")}
+    session = volunteer.does("session", "create", **told, ended_at=at("11:30")).record.id
+    plan.comes(volunteer, out_at=at("12:00"), how_known="measured")
+    plan.does("finish")
+
+    assert plan.does("close").state == "closed"
+    assert Session.objects.get(id=session).state == "draft"
+
+    volunteer.does("session", "attest", id=session)
+    coordinator.does("session", "lock", id=session)
+    assert Session.objects.get(id=session).state == "locked"
 
 
 def test_a_voided_check_in_is_not_waited_for(plan, volunteer, coordinator):

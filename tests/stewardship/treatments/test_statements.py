@@ -159,6 +159,42 @@ def test_1_10_and_500_corrections_cost_the_same(ground, statements, op):
     assert len(set(counts.values())) == 1, counts
 
 
+def test_1_10_and_100_sessions_moved_with_all_their_people_cost_the_same(ground, statements, cast):
+    made, beside = {}, [cast.volunteer, cast.other_volunteer, cast.reviewer]
+    parties = [str(ground.coordinator.does("contractor", "create", name=name).record.id) for name in ("A", "B")]
+    for count in (1, 10, 100):
+        made[count] = Story(ground).sessions(count)
+        for i, mutation in enumerate(made[count]):
+            mutation.set["supervisor"] = str(beside[i % 3].member.id)
+            if i % 3:
+                mutation.set.update(applicator=None, contractor=parties[i % 2])
+        statements(made[count])
+    moved = {"started_at": "2027-05-02T09:30:00-05:00"}
+
+    counts = {
+        count: statements([sent("session", "amend", moved, id=each.set["id"], reason="a day on") for each in sessions])
+        for count, sessions in made.items()
+    }
+
+    assert counts[10] == counts[100] >= counts[1] >= counts[10] - 1, counts  # the first alone names no contractor
+
+
+def test_1_10_and_100_signatures_and_locks_cost_the_same(ground, statements):
+    made = {count: Story(ground).sessions(count) for count in (1, 10, 100)}
+    ended = {"ended_at": "2027-05-01T10:00:00-05:00"}
+    for sessions in made.values():
+        statements([*sessions, *(sent("session", "end", ended, id=each.set["id"]) for each in sessions)])
+
+    for op, reason in (("attest", ""), ("lock", "no supervisor"), ("unlock", "one more stem")):
+        counts = {
+            count: statements([sent("session", op, {}, id=each.set["id"], reason=reason) for each in sessions])
+            for count, sessions in made.items()
+        }
+
+        assert len(set(counts.values())) == 1, (op, counts)
+        assert counts[100] <= 20
+
+
 def test_1_10_and_100_sessions_moved_with_their_lines_cost_the_same(ground, statements):
     story = Story(ground)
     made = {count: story.sessions(count) for count in (1, 10, 100)}
