@@ -9,6 +9,7 @@ from django.db.models import Sum
 from stewardship.jobs.models import Job, State
 from stewardship.places.models import Unit
 from stewardship.reports.models import ReportVersion, SeasonReport
+from stewardship.rules.measures import amount_of
 from stewardship.treatments.models import Application, Batch, Container, Lot, StockMovement
 
 
@@ -19,10 +20,10 @@ def of_batches(group_id: UUID) -> dict[UUID, dict[str, Any]]:
     draws: dict[UUID, list[tuple[int, list[int]]]] = {batch.id: [] for batch in batches}
     poured_on: dict[UUID, list[dict[str, Any]]] = {batch.id: [] for batch in batches}
     for line in Application.objects.filter(group_id=group_id, voided_at=None):
-        draws[line.batch_id].append((line.mix_nl, [product["nl"] for product in line.products]))
+        draws[line.batch_id].append((line.mix_nl, [amount_of(product) for product in line.products]))
     for child, poured in [(each, poured) for each in batches if not each.voided_at for poured in each.poured_from]:
         parent, nl = UUID(poured["batch"]), poured["volume"]["nl"]
-        draws[parent].append((nl, [product["nl"] for product in poured["products"]]))
+        draws[parent].append((nl, [amount_of(product) for product in poured["products"]]))
         at = child.mixed_at.astimezone(UTC).isoformat(timespec="microseconds").replace("+00:00", "Z")
         poured_on[parent].append({"batch": str(child.id), "nl": nl, "at": at, "how_known": child.how_known})
     for movement in StockMovement.objects.filter(group_id=group_id, voided_at=None, taken_nl__gt=0):

@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 from msgspec import Meta
 
-from stewardship.journal.fields import Area, Quantity, Volume
+from stewardship.journal.fields import Area, Mass, Quantity, Volume
 from stewardship.rules.shares import AmountNotPositive
 
 HowKnown = Literal["measured", "read_off_container", "estimated", "apportioned"]
@@ -20,6 +20,15 @@ class SomeVolume(Volume, frozen=True):
         """Refuse an amount of nothing, or of less than a nanolitre."""
         super().__post_init__()
         _check_some(self, "this volume")
+
+
+class SomeMass(Mass, frozen=True):
+    """A weight above nothing."""
+
+    def __post_init__(self) -> None:
+        """Refuse an amount of nothing, or of less than a microgram."""
+        super().__post_init__()
+        _check_some(self, "this weight")
 
 
 class SomeArea(Area, frozen=True):

@@ -8,7 +8,7 @@ from msgspec import UNSET, Meta, UnsetType
 from stewardship.accounts.models import Member
 from stewardship.catalog.models import Product
 from stewardship.journal.fields import Amend, Closed, Moment, Name, New, Ref, Target, Text
-from stewardship.treatments.fields.amounts import Carrier, HowKnown, SomeVolume
+from stewardship.treatments.fields.amounts import Carrier, HowKnown, SomeMass, SomeVolume
 from stewardship.treatments.models import Batch, Leftover, Lot
 from stewardship.workdays.models import WorkDay
 
@@ -24,9 +24,16 @@ class Part(Closed, frozen=True):
     """A product in a mix: the undiluted volume that was poured in, what had been planned, and from which lots."""
 
     product: Annotated[UUID, Ref(Product)]
-    volume: SomeVolume
+    volume: SomeVolume | None = None
+    mass: SomeMass | None = None
+    pieces: Annotated[int, Meta(ge=1, le=10_000)] | None = None
     planned: SomeVolume | None = None
     lots: Annotated[list[Drawn], Meta(max_length=10)] = []
+
+    def __post_init__(self) -> None:
+        """Refuse a product without an amount, or with two."""
+        if sum(amount is not None for amount in (self.volume, self.mass, self.pieces)) != 1:
+            raise ValueError("Say how much of the product was poured in: its volume, its mass, or pieces of it.")
 
 
 class Adjuvant(Closed, frozen=True):

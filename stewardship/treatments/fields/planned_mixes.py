@@ -11,21 +11,22 @@ from stewardship.catalog.models import Product, Species
 from stewardship.journal.fields import Closed, New, Ref, Text
 from stewardship.places.models import Unit
 from stewardship.rules.methods import HerbicideMethod
-from stewardship.treatments.fields.amounts import Carrier, SomeVolume, Stems
+from stewardship.treatments.fields.amounts import Carrier, SomeMass, SomeVolume, Stems
 from stewardship.workdays.models import WorkDay
 
 
 class PlannedPart(Closed, frozen=True):
-    """A product in a planned mix: by its volume, or by the strength that the mix is to have."""
+    """A product in a planned mix: by its volume (a dry one by mass), or by the strength that the mix is to have."""
 
     product: Annotated[UUID, Ref(Product)]
     volume: SomeVolume | None = None
+    mass: SomeMass | None = None
     strength: Strength | None = None
 
     def __post_init__(self) -> None:
-        """Refuse a part that says neither, or both."""
-        if (self.volume is None) == (self.strength is None):
-            raise ValueError("Give the volume of the product, or the strength of the mix: one of the two.")
+        """Refuse a part that says none of them, or several."""
+        if sum(each is not None for each in (self.volume, self.mass, self.strength)) != 1:
+            raise ValueError("Give the volume or mass of the product, or the strength of the mix: one of them.")
 
 
 class Override(Closed, frozen=True):

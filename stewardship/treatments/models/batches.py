@@ -8,6 +8,7 @@ from django.db.models import F, Q
 
 from stewardship.accounts.models import Member
 from stewardship.journal.models import Projection
+from stewardship.rules.measures import amount_of, base_of
 from stewardship.treatments.models.facts import Fact, HowKnown
 from stewardship.treatments.models.lot_draws import LotDraw
 
@@ -77,9 +78,9 @@ class Batch(Fact):
     poured_from = models.JSONField("batches that it was topped up from", default=list)
     closed_at = models.DateTimeField(null=True)
     difference_nl = models.BigIntegerField("measuring difference that was booked [nL]", default=0)
-    difference_parts = models.JSONField("of each part, in that difference [nL]", default=list)
+    difference_parts = models.JSONField("of each part, in that difference [nL, µg of a dry one]", default=list)
     used_nl = models.BigIntegerField("mix taken out so far [nL]", default=0)
-    used_parts = models.JSONField("of each part, taken out so far [nL]", default=list)
+    used_parts = models.JSONField("of each part, taken out so far [nL, µg of a dry one]", default=list)
     poured_on = models.JSONField("batches that it was poured into: batch, nl, at, how_known", default=list)
     lines = models.PositiveIntegerField("what draws on it: applications, top-ups, movements", default=0)
     bottles = models.PositiveIntegerField("outings of numbered bottles filled from it", default=0)
@@ -108,8 +109,14 @@ class Batch(Fact):
         return self.mix_nl - self.used_nl - self.difference_nl
 
     @property
-    def parts_left(self) -> list[dict[str, Any]]:
-        """Return for each product of the mix its id and what is left of it [nL]."""
+    def amounts_left(self) -> list[int]:
+        """Return what is left of each part, in its own base unit."""
         differences = self.difference_parts or [0] * len(self.parts)
         taken = zip(self.parts, self.used_parts, differences, strict=True)
-        return [{"product": part["product"], "left_nl": part["nl"] - nl - off} for part, nl, off in taken]
+        return [amount_of(part) - used - off for part, used, off in taken]
+
+    @property
+    def parts_left(self) -> list[dict[str, Any]]:
+        """Return for each product of the mix its id and what is left of it: ``left_nl``, of a dry one ``left_ug``."""
+        left = zip(self.parts, self.amounts_left, strict=True)
+        return [{"product": part["product"], f"left_{base_of(part)}": amount} for part, amount in left]

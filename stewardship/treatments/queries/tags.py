@@ -6,6 +6,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from stewardship.rules.figures import from_exact_text, rounded_text
+from stewardship.rules.measures import amount_of, base_of
 from stewardship.rules.units import told
 from stewardship.treatments.models import Batch, Leftover
 
@@ -50,22 +51,30 @@ def tag_of_leftover(leftover: Leftover) -> dict[str, Any]:
 
 
 def _product(batch: Batch, part: dict[str, Any]) -> dict[str, Any]:
-    share = Fraction(part["nl"], batch.mix_nl)
+    share = Fraction(amount_of(part), batch.mix_nl)
+    if base_of(part) == "nl":
+        percent = f"{rounded_text(100 * share)} % of this product by volume of finished mix (product v/v)"
+    else:
+        percent = f"{rounded_text(1000 * share)} g of this product in a litre of finished mix (product g/L)"
     return {
         "name": part["name"],
         "registration_no": part["registration_no"],
         "signal_word": part["signal_word"],
-        "percent": f"{rounded_text(100 * share)} % of this product by volume of finished mix (product v/v)",
-        "actives": [_active(each, share) for each in part["ingredients"]],
+        "percent": percent,
+        "actives": [_active(each, share, base_of(part)) for each in part["ingredients"]],
     }
 
 
-def _active(ingredient: dict[str, Any], share: Fraction) -> dict[str, Any]:
-    """Return an active ingredient, and how much of it is in the mix: grams in 100 mL, of the a.i. and of the acid."""
+def _active(ingredient: dict[str, Any], share: Fraction, base: str) -> dict[str, Any]:
+    """Return an active ingredient, and how much of it is in the mix: grams in 100 mL, of the a.i. and of the acid.
+
+    ``share``: product in the mix [nL, or µg of a dry one] over the mix [nL].
+    """
+    per = "g_kg" if base == "ug" else "g_l"
     said = {"name": ingredient["name"]}
     for name, words in (("ai", "a.i."), ("ae", "a.e.")):
-        g_per_l = ingredient[f"{name}_g_l"]
-        share_of_it = None if g_per_l is None else rounded_text(from_exact_text(g_per_l) * share / 10)
+        grams = ingredient[f"{name}_{per}"]
+        share_of_it = None if grams is None else rounded_text(from_exact_text(grams) * share / 10)
         said[f"{name}_percent"] = f"{words} unknown" if share_of_it is None else f"{share_of_it} % {words} w/v"
     return said
 

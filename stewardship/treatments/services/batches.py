@@ -6,8 +6,6 @@ from zoneinfo import ZoneInfo
 
 from msgspec import UNSET
 
-from stewardship.catalog.labels import ingredient_snapshot
-from stewardship.catalog.models import Product
 from stewardship.errors import RuleViolation
 from stewardship.journal.book import Entry
 from stewardship.journal.fields import Target, columns, no_quantity
@@ -15,11 +13,13 @@ from stewardship.journal.ids import new_id
 from stewardship.places.zones import group_zone
 from stewardship.rules.balances import Statement, tolerance_nl
 from stewardship.rules.dates import local_date
+from stewardship.rules.measures import volumes_of
 from stewardship.rules.screening import Entered, against_mix
 from stewardship.rules.units import told
 from stewardship.treatments import fields
 from stewardship.treatments.models import Batch
 from stewardship.treatments.services import facts, limits, lot_draws, top_ups
+from stewardship.treatments.services.parts import adjuvant_of, part_of
 from stewardship.workdays.models import WorkDay
 
 MADE_OF = ("mix_nl", "parts", "adjuvants", "carrier")
@@ -166,8 +166,8 @@ def _made_of(
     entry: Entry, wish: fields.NewBatch | fields.AmendBatch, batch: Batch | None, poured: top_ups.Contents
 ) -> dict[str, Any]:
     """Return what the batch is made of once the wish is done; what is not sent stays as it was."""
-    parts = _sent(wish.parts, lambda part: _part(entry, part), batch and batch.parts)
-    adjuvants = _sent(wish.adjuvants, _adjuvant, batch and batch.adjuvants)
+    parts = _sent(wish.parts, lambda part: part_of(entry, part), batch and batch.parts)
+    adjuvants = _sent(wish.adjuvants, adjuvant_of, batch and batch.adjuvants)
     if not parts and not poured:
         raise NothingPoured
     if len({part["product"] for part in parts}) < len(parts):
@@ -189,28 +189,9 @@ def _sent(items: Any, kept: Callable[[Any], dict[str, Any]], before: Any) -> top
 
 def _check_sum(values: Mapping[str, Any], contents: top_ups.Contents) -> None:
     """Refuse what is impossible; each entry was rounded once, so each may add one nanolitre."""
-    if sum(each["nl"] for each in contents) > values["mix_nl"] + len(contents) + 1:
+    volumes = volumes_of(contents)
+    if sum(volumes) > values["mix_nl"] + len(volumes) + 1:
         raise PartsAboveMix
-
-
-def _part(entry: Entry, part: fields.Part) -> dict[str, Any]:
-    product = entry.get(Product, part.product)
-    return {
-        "product": str(product.id),
-        "name": product.name,
-        "registration_no": product.registration_no,
-        "signal_word": product.signal_word,
-        "nl": part.volume.amount(),
-        "volume": top_ups.volume_of(part.volume),
-        "planned": top_ups.volume_of(part.planned) if part.planned else None,
-        "ingredients": ingredient_snapshot(product),
-        "lots": lot_draws.asked_of(part),
-    }
-
-
-def _adjuvant(adjuvant: fields.Adjuvant) -> dict[str, Any]:
-    volume = top_ups.volume_of(adjuvant.volume)
-    return {"name": adjuvant.name, "nl": volume["nl"], "volume": volume}
 
 
 # -- what is marked about it -----------------------------------------------------------------------
@@ -231,13 +212,13 @@ def _whole_mix(made: Mapping[str, Any]) -> facts.Marks:
     """Return what to mark about products of which as much was entered as of a mix in which they were diluted."""
     if made["carrier"] == top_ups.NO_CARRIER:
         return []
-    entered = [Entered(part["nl"], made["mix_value"], made["mix_unit"], made["mix_nl"]) for part in made["parts"]]
+    entered = [Entered(nl, made["mix_value"], made["mix_unit"], made["mix_nl"]) for nl in volumes_of(made["parts"])]
     return [facts.mark(found.code, found.detail, "parts", found.source) for found in map(against_mix, entered) if found]
 
 
 def _below_mix(made: Mapping[str, Any]) -> facts.Marks:
     """Return what to mark about a mix that was carried in nothing, yet holds more than was poured in."""
-    contents = [each["nl"] for each in (*made["parts"], *made["adjuvants"])]
+    contents = volumes_of([*made["parts"], *made["adjuvants"]])
     if made["carrier"] != top_ups.NO_CARRIER or made["mix_nl"] <= sum(contents) + len(contents) + 1:
         return []
     detail = "Nothing was mixed in, and yet the products come to less than the mix. Check the amounts."
@@ -252,7 +233,7 @@ def _sum_differs(made: Mapping[str, Any]) -> facts.Marks:
     """
     mix_nl, unit = made["mix_nl"], made["mix_unit"]
     poured = [each["volume"]["nl"] for each in made["poured_from"]]
-    poured += [each["nl"] for each in top_ups.afresh([*made["parts"], *made["adjuvants"]])]
+    poured += volumes_of(top_ups.afresh([*made["parts"], *made["adjuvants"]]))
     carrier_nl = made["carrier_volume_nl"]
     poured_nl = sum(poured) + (carrier_nl or 0)
     stated = [(mix_nl, Statement(made["how_known"])), *((nl, Statement()) for nl in (*poured, carrier_nl or 0))]

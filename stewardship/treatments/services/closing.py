@@ -5,6 +5,7 @@ from fractions import Fraction
 from stewardship.errors import RuleViolation
 from stewardship.journal.book import Entry
 from stewardship.journal.fields import Target
+from stewardship.rules.measures import amount_of
 from stewardship.rules.shares import share_nl
 from stewardship.treatments import fields
 from stewardship.treatments.accounts import does_not_balance
@@ -67,14 +68,14 @@ def reopen_batch(entry: Entry, wish: Target) -> Batch:
 def _parts_in(batch: Batch, difference_nl: int) -> list[int]:
     """Return each product's share of a difference; one that leaves no mix takes all product left."""
     if difference_nl <= 0:
-        return [round(Fraction(part["nl"] * difference_nl, batch.mix_nl)) for part in batch.parts]
+        return [round(Fraction(amount_of(part) * difference_nl, batch.mix_nl)) for part in batch.parts]
     return [
         share_nl(
-            product_nl=part["nl"],
+            product_nl=amount_of(part),
             total_nl=batch.mix_nl,
             mix_nl=difference_nl,
             mix_left_nl=batch.left_nl,
-            product_left_nl=left["left_nl"],
+            product_left_nl=left,
         )
-        for part, left in zip(batch.parts, batch.parts_left, strict=True)
+        for part, left in zip(batch.parts, batch.amounts_left, strict=True)
     ]

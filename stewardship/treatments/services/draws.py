@@ -5,7 +5,8 @@ from typing import Any
 
 from stewardship.journal.book import Entry
 from stewardship.rules.figures import from_exact_text
-from stewardship.rules.shares import share_nl, substance_ug, take_nl
+from stewardship.rules.measures import amount_of, base_of
+from stewardship.rules.shares import share_nl, substance_in_dry_ug, substance_ug, take_nl
 from stewardship.treatments.models import Batch
 from stewardship.treatments.services import facts
 
@@ -19,13 +20,13 @@ def take(entry: Entry, batch: Batch, wanted_nl: int) -> tuple[int, list[dict[str
     mix_nl = take_nl(left_nl=batch.left_nl, wanted_nl=wanted_nl, entries=batch.lines + 1)
     shares = [
         share_nl(
-            product_nl=part["nl"],
+            product_nl=amount_of(part),
             total_nl=batch.mix_nl,
             mix_nl=mix_nl,
             mix_left_nl=batch.left_nl,
-            product_left_nl=left["left_nl"],
+            product_left_nl=left,
         )
-        for part, left in zip(batch.parts, batch.parts_left, strict=True)
+        for part, left in zip(batch.parts, batch.amounts_left, strict=True)
     ]
     _move(entry, batch, mix_nl, shares, lines=1)
     return mix_nl, [contained(part, nl) for part, nl in zip(batch.parts, shares, strict=True)]
@@ -33,7 +34,7 @@ def take(entry: Entry, batch: Batch, wanted_nl: int) -> tuple[int, list[dict[str
 
 def give_back(entry: Entry, batch: Batch, mix_nl: int, products: Iterable[dict[str, Any]]) -> None:
     """Put mix [nL] and its share of each product, in the order of the batch's parts, back into it."""
-    _move(entry, batch, -mix_nl, [-product["nl"] for product in products], lines=-1)
+    _move(entry, batch, -mix_nl, [-amount_of(product) for product in products], lines=-1)
 
 
 def _move(entry: Entry, batch: Batch, mix_nl: int, shares: Sequence[int], lines: int) -> None:
@@ -41,18 +42,26 @@ def _move(entry: Entry, batch: Batch, mix_nl: int, shares: Sequence[int], lines:
     entry.change(batch, used_nl=batch.used_nl + mix_nl, used_parts=used_parts, lines=batch.lines + lines)
 
 
-def contained(part: dict[str, Any], product_nl: int) -> dict[str, Any]:
+def contained(part: dict[str, Any], amount: int) -> dict[str, Any]:
     """Return so much of one product of a mix, with the active ingredient and acid in it, or None where unknown."""
+    tell = _in_dry if base_of(part) == "ug" else _in_liquid
     actives = [
-        {
-            "active_ingredient": active["active_ingredient"],
-            "ai_ug": _substance(product_nl, active["ai_g_l"]),
-            "ae_ug": _substance(product_nl, active["ae_g_l"]),
-        }
-        for active in part["ingredients"]
+        {"active_ingredient": active["active_ingredient"], **tell(amount, active)} for active in part["ingredients"]
     ]
-    return {"product": part["product"], "nl": product_nl, "actives": actives}
+    return {"product": part["product"], base_of(part): amount, "actives": actives}
 
 
-def _substance(product_nl: int, g_per_l: str | None) -> int | None:
-    return None if g_per_l is None else substance_ug(product_nl=product_nl, g_per_l=from_exact_text(g_per_l))
+def _in_liquid(product_nl: int, active: dict[str, Any]) -> dict[str, int | None]:
+    stated = {"ai_ug": active["ai_g_l"], "ae_ug": active["ae_g_l"]}
+    return {
+        name: None if text is None else substance_ug(product_nl=product_nl, g_per_l=from_exact_text(text))
+        for name, text in stated.items()
+    }
+
+
+def _in_dry(product_ug: int, active: dict[str, Any]) -> dict[str, int | None]:
+    stated = {"ai_ug": active["ai_g_kg"], "ae_ug": active["ae_g_kg"]}
+    return {
+        name: None if text is None else substance_in_dry_ug(product_ug=product_ug, g_per_kg=from_exact_text(text))
+        for name, text in stated.items()
+    }

@@ -8,6 +8,7 @@ from uuid import UUID
 from stewardship.catalog.models import Product
 from stewardship.errors import RuleViolation
 from stewardship.journal.book import Entry
+from stewardship.journal.fields import Volume
 from stewardship.rules.dates import add_years
 from stewardship.treatments import fields
 from stewardship.treatments.models import Batch, Lot, StockMovement
@@ -29,7 +30,7 @@ class LotVolumeMissing(RuleViolation):
     """Of several lots, each says how much came from it."""
 
     code = "lot_volume_missing"
-    message = "A product was drawn from several lots. Say of each how much came from it."
+    message = "Say of each lot how much was drawn from it."
     where = "parts"
 
 
@@ -50,8 +51,14 @@ def asked_of(part: fields.Part) -> Parts:
         raise LotTwice
     if len(part.lots) > 1 and any(each.volume is None for each in part.lots):
         raise LotVolumeMissing
-    volumes = [(each.lot, each.volume or part.volume) for each in part.lots]
-    return [{"lot": str(lot), "value": v.value, "unit": v.unit, "nl": v.amount()} for lot, v in volumes]
+    return [{"lot": str(each.lot), **_volume_of(each.volume or part.volume)} for each in part.lots]
+
+
+def _volume_of(volume: Volume | None) -> dict[str, Any]:
+    """Return a volume drawn; of what is weighed or counted in pieces each lot says it. Raises LotVolumeMissing."""
+    if volume is None:
+        raise LotVolumeMissing
+    return {"value": volume.value, "unit": volume.unit, "nl": volume.amount()}
 
 
 def drawn(entry: Entry, parts: Parts, occasion: Occasion) -> tuple[Parts, facts.Marks]:
@@ -125,7 +132,7 @@ def _lot_of(entry: Entry, id: str, product: str) -> Lot:
 def _entered(parts: Parts) -> list[Any]:
     """Return what is drawn as it was entered: an amount that was taken may be a rounding away from it."""
     return [
-        (part["product"], part["volume"], [(each["lot"], each["value"], each["unit"]) for each in part["lots"]])
+        (part["product"], part.get("volume"), [(each["lot"], each["value"], each["unit"]) for each in part["lots"]])
         for part in parts
         if part["lots"]
     ]

@@ -2,12 +2,14 @@
 
 from typing import Any
 
+from stewardship.catalog.models import Product
 from stewardship.errors import RuleViolation
 from stewardship.journal.book import Entry
 from stewardship.journal.fields import Target, columns
 from stewardship.treatments import fields
 from stewardship.treatments.models import Lot
 from stewardship.treatments.services import facts, stock
+from stewardship.treatments.services.stock import ProductIsDry
 
 
 class CostWithoutCurrency(RuleViolation):
@@ -36,8 +38,10 @@ class LotInUse(RuleViolation):
 
 
 def record_lot(entry: Entry, new: fields.NewLot) -> Lot:
-    """Enter a lot; it holds what was received."""
-    values = columns(new)
+    """Enter a lot; it holds what was received. Raises ProductIsDry: stock is kept of liquids."""
+    product, values = entry.get(Product, new.product), columns(new)
+    if product.is_dry:
+        raise ProductIsDry(name=product.name, where="received")
     _check(values)
     return entry.create(Lot, id=new.id, **values, left_nl=new.received.amount())
 

@@ -6,6 +6,7 @@ from uuid import UUID
 
 from stewardship.catalog.comparing import Finding, Manner
 from stewardship.catalog.labels import ingredient_snapshot
+from stewardship.catalog.mixing.fields import Strength
 from stewardship.catalog.mixing.plans import facts_for
 from stewardship.catalog.models import Product, Species
 from stewardship.errors import RuleViolation
@@ -14,12 +15,14 @@ from stewardship.journal.fields import Target, columns
 from stewardship.journal.looking import Looks
 from stewardship.places.models import Unit
 from stewardship.rules.area_years import Use, Years, added
-from stewardship.rules.strength import product_fraction
+from stewardship.rules.measures import volumes_of
+from stewardship.rules.strength import dry_product_g_per_l, product_fraction
 from stewardship.treatments import fields
 from stewardship.treatments.models import PlannedMix
 from stewardship.treatments.services import limits
 from stewardship.treatments.services.batches import PartsAboveMix, PartTwice
 from stewardship.treatments.services.draws import contained
+from stewardship.treatments.services.parts import in_its_measure
 from stewardship.workdays.models import WorkDay
 from stewardship.workdays.readiness import Reason, ReasonsStand
 from stewardship.workdays.services import work_days
@@ -165,22 +168,28 @@ def _parts(entry: Entry, new: fields.NewPlannedMix) -> list[dict[str, Any]]:
     parts = [_part(entry.get(Product, part.product), part, new.mix.amount()) for part in new.parts]
     if len({part["product"] for part in parts}) < len(parts):
         raise PartTwice
-    if sum(part["nl"] for part in parts) > new.mix.amount() + len(parts) + 1:
+    volumes = volumes_of(parts)
+    if sum(volumes) > new.mix.amount() + len(volumes) + 1:
         raise PartsAboveMix
     return parts
 
 
 def _part(product: Product, part: fields.PlannedPart, mix_nl: int) -> dict[str, Any]:
-    strength = part.strength
-    if part.volume:
-        nl = part.volume.amount()
-    else:
-        assert strength
-        facts = facts_for(product, strength)
-        nl = round(mix_nl * product_fraction(strength.value, strength.basis, facts, where="parts"))
+    strength, base = part.strength, "ug" if product.is_dry else "nl"
+    amount = (
+        in_its_measure(product, part.volume or part.mass)[base] if not strength else _amount(product, strength, mix_nl)
+    )
     asked = {"value": strength.value, "basis": strength.basis} if strength else None
-    used = contained({"product": str(product.id), "ingredients": ingredient_snapshot(product)}, nl)
+    used = contained({"product": str(product.id), base: amount, "ingredients": ingredient_snapshot(product)}, amount)
     return used | {"name": product.name, "strength": asked}
+
+
+def _amount(product: Product, strength: Strength, mix_nl: int) -> int:
+    """Return the product that gives so much mix a strength [nL, µg of a dry one]."""
+    value, basis, facts = strength.value, strength.basis, facts_for(product, strength)
+    if product.is_dry:
+        return round(mix_nl * dry_product_g_per_l(value, basis, facts, where="parts") / 1000)
+    return round(mix_nl * product_fraction(value, basis, facts, where="parts"))
 
 
 def _check_day(entry: Entry, new: fields.NewPlannedMix, unit: Unit) -> None:

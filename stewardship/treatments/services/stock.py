@@ -40,6 +40,22 @@ class LotWouldBeOverdrawn(RuleViolation):
     where = "lot"
 
 
+class ProductIsDry(RuleViolation):
+    """A dry product is weighed."""
+
+    code = "product_is_dry"
+    message = "{name} is dry: it is weighed, not measured by volume. Enter its weight as mass."
+    where = "parts"
+
+
+class ProductIsLiquid(RuleViolation):
+    """A liquid product is measured by volume."""
+
+    code = "product_is_liquid"
+    message = "{name} is a liquid: it is measured by volume, not weighed. Enter its volume."
+    where = "parts"
+
+
 @dataclass(frozen=True)
 class Occasion:
     """When, by whom and for what product is taken out: by a batch that was mixed, or by another movement."""

@@ -11,16 +11,21 @@ from stewardship.errors import RuleViolation
 from stewardship.journal.book import Entry
 from stewardship.journal.contents import instant
 from stewardship.journal.fields import Volume
+from stewardship.rules.measures import amount_of, base_of
 from stewardship.rules.mixes.compositions import CarriersDiffer, ContentsUnknown, ProductsNotCompatible
 from stewardship.treatments import fields
 from stewardship.treatments.models import Batch, End, Leftover
 from stewardship.treatments.services import draws, facts
 
 NO_CARRIER = "none"
-AS_POURED = ("nl", "volume", "planned", "lots")
+AS_POURED = ("nl", "volume", "ug", "mass", "planned", "lots")
 """What of a part is about this mix; the rest is the label as it stood."""
 
 Contents = list[dict[str, Any]]
+
+
+MEASURE = {"nl": "volume", "ug": "mass"}
+"""Base unit -> the name under which a part keeps what was poured."""
 
 
 class LeftoverOfAnotherBatch(RuleViolation):
@@ -116,15 +121,25 @@ def inherited(entry: Entry, poured: Contents) -> tuple[Contents, Contents]:
     for each in poured:
         parent = entry.get(Batch, UUID(each["batch"]))
         shares = zip(parent.parts, each["products"], strict=True)
-        not_poured: dict[str, Any] = {"volume": None, "planned": None, "lots": []}
-        parts += [part | {"nl": share["nl"]} | not_poured for part, share in shares if share["nl"]]
+        parts += [_inherited(part, amount_of(share)) for part, share in shares if amount_of(share)]
         adjuvants += [adjuvant | {"volume": None} for adjuvant in each["adjuvants"]]
     return parts, adjuvants
 
 
 def afresh(contents: Contents) -> Contents:
     """Return what of a mix was poured in undiluted, without what came with another batch."""
-    return [each | {"nl": each["volume"]["nl"]} for each in contents if each["volume"]]
+    return [each | {base_of(each): amount_of(poured)} for each in contents if (poured := poured_of(each))]
+
+
+def poured_of(each: dict[str, Any]) -> dict[str, Any] | None:
+    """Return what of a product or adjuvant was poured in undiluted; None where all of it came with another batch."""
+    poured: dict[str, Any] | None = each[MEASURE[base_of(each)]]
+    return poured
+
+
+def _inherited(part: dict[str, Any], amount: int) -> dict[str, Any]:
+    base = base_of(part)
+    return part | {base: amount, MEASURE[base]: None, "planned": None, "lots": []}
 
 
 def merged(contents: Contents) -> Contents:
@@ -135,7 +150,7 @@ def merged(contents: Contents) -> Contents:
         if same is None:
             found.append(dict(each))
         else:
-            same["nl"] += each["nl"]
+            same[base_of(each)] += amount_of(each)
     return found
 
 
@@ -203,7 +218,7 @@ def _poured(entry: Entry, source: Source, volume: dict[str, Any]) -> dict[str, A
         "batch": str(batch.id),
         "leftover": str(source.leftover.id) if source.leftover else None,
         "volume": volume | {"nl": mix_nl},
-        "products": [{"product": each["product"], "nl": each["nl"]} for each in products],
+        "products": [{"product": each["product"], base_of(each): amount_of(each)} for each in products],
         "adjuvants": [
             {"name": each["name"], "nl": round(Fraction(each["nl"] * mix_nl, batch.mix_nl))} for each in batch.adjuvants
         ],

@@ -9,7 +9,9 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
 from stewardship.journal.ids import new_id
+from stewardship.rules.measures import base_of
 from stewardship.rules.units import UNITS as UNIT_TABLE
+from stewardship.treatments.services.top_ups import poured_of
 from stewardship.web import words
 
 register = template.Library()
@@ -104,6 +106,16 @@ def money(cents: int | None, currency: str | None) -> str:
 def mass(context: Any, base: int | None) -> str:
     """Return a mass in the group's unit."""
     return words.amount(base, context["here"].group.mass_unit)
+
+
+@register.simple_tag(takes_context=True)
+def in_mix(context: Any, each: dict[str, Any], mix_unit: str) -> str:
+    """Return how much of a product or adjuvant is in a mix: as it was poured, where all of it was."""
+    base, poured = base_of(each), poured_of(each)
+    if poured and poured["unit"] != "piece" and poured[base] == each[base]:
+        return f"{poured['value']} {unit(poured['unit'])}"
+    pieces = f" ({poured['value']} pieces)" if poured and poured["unit"] == "piece" else ""
+    return words.amount(each[base], context["here"].group.mass_unit if base == "ug" else mix_unit, 4) + pieces
 
 
 @register.simple_tag(takes_context=True)

@@ -1,8 +1,10 @@
 """How the refusals about batches, sessions and lines come about."""
 
+from stewardship.rules.mixes.amounts import PieceContentUnknown
 from stewardship.rules.mixes.compositions import CarriersDiffer, ContentsUnknown, ProductsNotCompatible
 from stewardship.rules.shares import BatchOverdrawn
 from stewardship.treatments.services import batches, closing, facts, leftovers, lines, sessions, top_ups
+from stewardship.treatments.services.stock import ProductIsDry, ProductIsLiquid
 from tests.doors import Case, last_act
 from tests.ground import fl_oz, lay_out
 from tests.stewardship.treatments import (
@@ -161,8 +163,34 @@ def an_open_batch_is_reopened(cast):
     return last_act(lambda: cast.coordinator.does("batch", "reopen", id=batch, reason="a line came late"))
 
 
+def powder(cast, **values):
+    active = cast.coordinator.does("active_ingredient", "create", name="diuron", form="as such").record.id
+    ingredients = [{"active_ingredient": str(active), "ai_percent_w_w": "80"}]
+    told = {"name": "diuron powder 80 %", "formulation": "other", "ingredients": ingredients, "is_dry": True}
+    return cast.coordinator.does("product", "create", **told | values).record.id
+
+
+def a_powder_is_measured_by_volume(cast):
+    id, ground = powder(cast), lay_out(cast.coordinator)
+    return last_act(lambda: ground.batch(parts=[{"product": str(id), "volume": fl_oz("2")}]))
+
+
+def a_liquid_is_weighed(cast):
+    ground = lay_out(cast.coordinator)
+    pounds = {"value": "2", "unit": "lb"}
+    return last_act(lambda: ground.batch(parts=[{"product": str(ground.product), "mass": pounds}]))
+
+
+def pieces_are_counted_of_which_nobody_says_what_they_hold(cast):
+    id, ground = powder(cast), lay_out(cast.coordinator)
+    return last_act(lambda: ground.batch(parts=[{"product": str(id), "pieces": 2}]))
+
+
 CASES = [
     *refusals_of_bottles.CASES,
+    Case(ProductIsDry, a_powder_is_measured_by_volume),
+    Case(ProductIsLiquid, a_liquid_is_weighed),
+    Case(PieceContentUnknown, pieces_are_counted_of_which_nobody_says_what_they_hold),
     Case(BatchOverdrawn, more_is_used_than_is_left),
     Case(batches.PartsAboveMix, the_parts_are_more_than_the_mix),
     Case(batches.PartTwice, a_product_stands_twice_in_a_mix),
