@@ -67,18 +67,16 @@ def _when_and_what(told: Told, line: Application, shelf: Shelf) -> dict[str, Any
 
 
 def _product(told: Told, line: Application, product: Product, shelf: Shelf) -> dict[str, Any]:
-    part = _of(product, told.batch["parts"])
-    used = _of(product, told.line["products"])
-    amount, area = used and used.get("nl", used.get("ug")), told.line["area"]
-    own_mm2 = area and area["mm2"]
+    poured, area = _of(product, told.batch["parts"]), told.line["area"]
+    amount, own_mm2 = _amount(_of(product, told.line["products"])), area and area["mm2"]
     return {
         "product_name": product.name,
-        "registration_no": (part and part["registration_no"]) or product.registration_no,
+        "registration_no": ", ".join(_labels(poured)) or product.registration_no,
         "active_ingredients": [each["name"] for each in product.ingredients],
         "restricted_use": product.restricted_use,
         "product_amount": amount,
         "mix_amount": told.line["mix"],
-        "mix_strength": _strength(part, told.batch["mix"]),
+        "mix_strength": _strength(poured, told.batch["mix"]),
         "carrier": told.batch["carrier"],
         "adjuvants": [each["name"] for each in told.batch["adjuvants"]] or "none",
         "rate_per_area": str(Fraction(amount, own_mm2)) if amount and own_mm2 else None,
@@ -87,13 +85,25 @@ def _product(told: Told, line: Application, product: Product, shelf: Shelf) -> d
     }
 
 
-def _of(product: Product, entries: list[Mapping[str, Any]]) -> Mapping[str, Any] | None:
-    return next((each for each in entries if each["product"] == str(product.id)), None)
+def _of(product: Product, entries: list[Mapping[str, Any]]) -> list[Mapping[str, Any]]:
+    """Return the entries of a product: several where its label changed between batches that were poured together."""
+    return [each for each in entries if each["product"] == str(product.id)]
 
 
-def _strength(part: Mapping[str, Any] | None, mix: Mapping[str, Any]) -> str | None:
+def _amount(entries: list[Mapping[str, Any]]) -> int | None:
+    """Return how much of a product they come to, in its own measure; None where one of them does not say."""
+    amounts = [each.get("nl", each.get("ug")) for each in entries]
+    return sum(amounts) if amounts and None not in amounts else None
+
+
+def _labels(entries: list[Mapping[str, Any]]) -> list[str]:
+    """Return the registration numbers that stood on the labels, each once."""
+    return list(dict.fromkeys(each["registration_no"] for each in entries if each["registration_no"]))
+
+
+def _strength(poured: list[Mapping[str, Any]], mix: Mapping[str, Any]) -> str | None:
     """Return product over finished mix, both as mixed; None where the state does not say it."""
-    amount = part and part.get("nl", part.get("ug"))
+    amount = _amount(poured)
     return str(Fraction(amount, mix["nl"])) if amount else None
 
 

@@ -47,8 +47,8 @@ def judge_lines(group: Group, lines: Iterable[Application], now: datetime) -> li
 
 def _of_line(line: Application, shelf: Shelf, now: datetime) -> Iterator[Judged]:
     place = jurisdiction_of(line.property, shelf.group)
-    for entry in line.products:
-        product = shelf.products[entry["product"]]
+    for id in dict.fromkeys(entry["product"] for entry in line.products):
+        product = shelf.products[id]
         facts = facts_of(shelf.now(line), line, product, shelf)
         for profile in profiles.applying(shelf.profiles, place, line.on_date, facts):
             yield _judged(line, product, facts, profile, shelf, now)

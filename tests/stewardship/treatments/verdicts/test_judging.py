@@ -4,7 +4,10 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
+from stewardship.treatments.verdicts.facts import facts_of
+from stewardship.treatments.verdicts.shelf import shelf_of
 from tests.cast import AT
+from tests.ground import FL_OZ, fl_oz
 from tests.planning import licence
 from tests.stewardship.treatments.records import tank_mix
 from tests.stewardship.treatments.verdicts.records import (
@@ -364,3 +367,20 @@ def test_a_contractors_licence_number_stands_for_that_of_an_applicator(ground, c
     assert [one.verdict.is_complete for one in judged(valid)] == [False]
     coordinator.does("contractor", "amend", id=party, licence_valid_to="2027-05-01")
     assert [one.verdict.is_complete for one in judged(valid)] == [True]
+
+
+def test_a_product_whose_label_changed_between_two_batches_is_judged_once_with_both_numbers(ground, cast, coordinator):
+    own_rule(coordinator, required=["registration_no", "product_amount", "mix_strength"])
+    old = ground.batch()
+    coordinator.does("product", "amend", id=ground.product, registration_no="99990-111")
+    part = {"product": str(ground.product), "volume": fl_oz("6.4")}
+    mixed = ground.top_up({"batch": str(old), "volume": fl_oz("32")}, mix="64", parts=[part])
+    line = ground.line(ground.session(**EVERYTHING), mixed, "5")
+
+    [one] = judged(line.id)
+
+    shelf = shelf_of(cast.group, [one.line])
+    facts = facts_of(shelf.now(one.line), one.line, one.product, shelf)
+    assert facts["registration_no"] == "99990-111, 99990-101"
+    assert facts["product_amount"] == FL_OZ  # a fifth of 5 fl oz
+    assert one.verdict.is_complete
