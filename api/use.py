@@ -70,12 +70,15 @@ _SUMS = {
     **_described("Lines that do not state stems.", stems_unknown=INTEGER),
     **_AREA,
     **_described("Lines that do not state an area.", area_unknown=INTEGER),
+    **_described("Area [mm²] treated for the first time: ground treated twice counts once.", first_area_mm2=INTEGER),
+    **_described("Area [mm²] treated again.", follow_up_area_mm2=INTEGER),
     **_described("Lines on a place that was not treated before.", first_treatments=INTEGER),
     **_described("Lines on a place that was treated before.", follow_ups=INTEGER),
     **_described("Lines that do not say which of the two.", follow_up_unknown=INTEGER),
     "how_known": an_object(dict.fromkeys(HOW_KNOWN, INTEGER)) | {"description": "Lines by how the mix is known."},
 }
 _SUMS_SHOWN = _PRODUCT_SHOWN | _MIX_SHOWN | _AREA_SHOWN
+_SUMS_SHOWN |= {"first_area": components.SHOWN, "follow_up_area": components.SHOWN}
 _ACTIVE = an_object(
     {
         "id": ID,

@@ -31,7 +31,7 @@ PRODUCT = ("product_nl", "dry_product_ug")
 """Liquid product by volume, dry product by weight; nothing adds the two."""
 SUMS = (
     "lines", "product_nl", "dry_product_ug", "mix_nl", "stems", "stems_unknown", "area_mm2", "area_unknown",
-    "first_treatments", "follow_ups", "follow_up_unknown", *HOW_KNOWN,
+    "first_area_mm2", "follow_up_area_mm2", "first_treatments", "follow_ups", "follow_up_unknown", *HOW_KNOWN,
 )  # fmt: skip
 """What rows and shared add up to."""
 
@@ -177,11 +177,18 @@ def _line_sums(at: str) -> dict[str, Any]:
         "lines": Count("id"),
         "sessions": Count(f"{at}session_id", distinct=True),
         **{f"sum_{name}": Coalesce(Sum(f"{at}{name}"), 0) for name in ("mix_nl", "stems", "area_mm2")},
+        "sum_first_area_mm2": _area_of(at, is_follow_up=False),
+        "sum_follow_up_area_mm2": _area_of(at, is_follow_up=True),
         **{
             name: Count("id", filter=Q(**{f"{at}{column}": value for column, value in what.items()}))
             for name, what in counted.items()
         },
     }
+
+
+def _area_of(at: str, *, is_follow_up: bool) -> Coalesce:
+    """Return the sum of areas treated for the first time, or again: ground that was treated twice is one area."""
+    return Coalesce(Sum(f"{at}area_mm2", filter=Q(**{f"{at}is_follow_up": is_follow_up})), 0)
 
 
 _PRODUCT_SUMS = {f"sum_{base}": Coalesce(Sum(base), 0) for base in PRODUCT}

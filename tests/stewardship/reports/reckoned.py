@@ -133,11 +133,18 @@ def sums(lines, parts):
         "stems_unknown": stems_unknown,
         "area_mm2": area,
         "area_unknown": area_unknown,
+        "first_area_mm2": _area(lines, follow_ups, False),
+        "follow_up_area_mm2": _area(lines, follow_ups, True),
         "first_treatments": follow_ups.count(False),
         "follow_ups": follow_ups.count(True),
         "follow_up_unknown": follow_ups.count(None),
         "how_known": {how: sum(line["how_known"] == how for line in lines) for how in HOW},
     }
+
+
+def _area(lines, follow_ups, again):
+    """Return the area of the lines that were first treatments, or follow-ups."""
+    return sum(line["area_mm2"] or 0 for line, told in zip(lines, follow_ups, strict=True) if told is again)
 
 
 def actives_of(uses):

@@ -253,3 +253,17 @@ def test_what_a_contractor_applied_stands_apart_from_what_members_did(cast, grou
 
     told = {row["keys"]["applicator"]["name"]: (row["keys"]["applicator"]["id"], row["lines"]) for row in rows}
     assert told == {"Maren Oduya": (str(cast.coordinator.member.id), 1), "a contractor, no member": (None, 1)}
+
+
+def test_an_acre_that_was_treated_twice_is_one_acre_of_ground_and_two_of_treatment(cast, ground):
+    session, batch = ground.session(), ground.batch()
+    acre = {"value": "1", "unit": "acre"}
+    for again in (False, True):
+        ground.line(session, batch, "5", area=acre, is_follow_up=again)
+    ground.line(session, batch, "5", area=None, is_follow_up=None)
+
+    told = summary(cast, asked_for(()))["totals"]
+
+    areas = [told[name] / 4_046_856_422 for name in ("area_mm2", "first_area_mm2", "follow_up_area_mm2")]
+    assert [round(area, 6) for area in areas] == [2, 1, 1]
+    assert (told["area_unknown"], told["follow_up_unknown"]) == (1, 1)
