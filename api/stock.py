@@ -250,4 +250,4 @@ def _line(line: Line, group: Any) -> dict[str, Any]:
         "note": record.note,
         **{name: "" if is_draw else getattr(record, name) for name in ("manner", "incident", "reason", "receipt_no")},
     }
-    return answers.told(said, group) | {"warnings": record.marks}
+    return answers.told(said, group) | {"warnings": line.marks}

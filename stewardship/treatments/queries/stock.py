@@ -15,7 +15,7 @@ from django.db.models import BooleanField, ExpressionWrapper, F, Max, Q, Sum
 from stewardship.catalog.models import Product
 from stewardship.treatments.models import Lot, LotDraw, StockMovement
 from stewardship.treatments.services.facts import Marks, mark
-from stewardship.treatments.services.lot_draws import label_outdated, past_shelf_life
+from stewardship.treatments.services.lot_draws import FIELD, label_outdated, past_shelf_life
 from stewardship.treatments.services.stock import told
 
 What = StockMovement.What
@@ -168,6 +168,12 @@ class Line:
     on: date
     change_nl: int
     balance_nl: int
+
+    @property
+    def marks(self) -> Marks:
+        """Return what is marked about it, of a batch only what concerns its lots."""
+        found: Marks = self.record.marks
+        return [mark for mark in found if mark["field"] == FIELD] if self.what == "draw" else found
 
 
 @dataclass(frozen=True)

@@ -165,7 +165,7 @@ def past_shelf_life(lot: Lot, on: date) -> facts.Marks:
         if on <= lot.expires_on:
             return []
         detail = f"The last day of use that the maker states for this lot was {lot.expires_on}."
-        return [facts.mark(PAST, detail, FIELD, "The lot's own last day of use")]
+        return [facts.mark(PAST, detail, FIELD)]
     if lot.purchased_on is None or on <= add_years(lot.purchased_on, SHELF_LIFE_YEARS):
         return []
     detail = f"This lot was bought on {lot.purchased_on}, more than {SHELF_LIFE_YEARS} years before. Read the label."

@@ -16,8 +16,7 @@ def stock_kept(request: HttpRequest, here: Here) -> HttpResponse:
     """List the products with their lots, the oldest first; what waits for a count stands above."""
     found = stock(here.group.id, here.today)
     to_count = [each for product in found for each in product.lots if each.to_count]
-    products = [each.product for each in found]
-    return show(request, "stock", stock=found, to_count=to_count, products=products, held=homes.held(here))
+    return show(request, "stock", stock=found, to_count=to_count, held=homes.held(here))
 
 
 @page("manage_stock")

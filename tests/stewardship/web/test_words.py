@@ -9,6 +9,7 @@ from stewardship.catalog.strengths import UNITS_SHOWN
 from stewardship.rules.methods import METHODS
 from stewardship.rules.units import Dimension, units_of
 from stewardship.treatments.models import HowKnown
+from stewardship.treatments.queries.stock import MOVED
 from stewardship.web import words
 from stewardship.workdays.models import AgeClass
 from stewardship.workdays.states import State
@@ -27,6 +28,7 @@ CHICAGO = ZoneInfo("America/Chicago")
         ("carrier", ("water", "oil", "none")),
         ("signal_word", ("none", "caution", "warning", "danger", "danger_poison")),
         ("basis", list(UNITS_SHOWN)),
+        ("stock", ("draw", *MOVED)),
     ],
 )
 def test_every_code_that_a_page_can_meet_has_words(of, codes):
