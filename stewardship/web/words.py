@@ -52,6 +52,7 @@ MARKS = {
     "label_outdated": "another label version than on file",
     "draws_differ": "lots gave more or less than was poured",
     "lot_overdrawn": "more than the book of the lot held",
+    "counted_since": "the lot was counted after it happened",
     "count_wanted": "wants a count",
     "incident_unanswered": "what happened is not said",
     "manner_unstated": "how or to whom is not said",

@@ -29,6 +29,7 @@ VERBS: Verbs = {
         besides=_KEEPS_STOCK,
         through={"lot": ("product_id", Product)},
         ahead={"leftover": Ahead(Leftover, "id", "batch_id", Batch)},
+        lists={"lot": (StockMovement, "lot_id")},
     ),
     ("stock_movement", "void"): Verb(
         StockMovement,

@@ -51,6 +51,7 @@ _OF_A_BATCH = Ahead(Leftover, "id", "batch_id", Batch)
 _MIXED_FROM: dict[str, Listed | tuple[Listed, ...]] = {
     "mixed_by": (Credential, "holder_id"),
     "parts[].product": (Lot, "product_id"),
+    "parts[].lots[].lot": (StockMovement, "lot_id"),
 }
 _DREW_ON = {
     "id": (

@@ -67,7 +67,7 @@ def drawn(entry: Entry, parts: Parts, occasion: Occasion) -> tuple[Parts, facts.
     More than the book held is taken all the same. Raises LotVoided, LotOfOtherProduct.
     """
     parts, marks = _drawn(entry, parts, occasion)
-    return parts, marks + _marks(entry, parts, occasion.on)
+    return parts, marks + _marks(entry, parts, occasion)
 
 
 def redrawn(entry: Entry, batch: Batch, parts: Parts, occasion: Occasion) -> tuple[Parts, facts.Marks]:
@@ -141,7 +141,7 @@ def _entered(parts: Parts) -> list[Any]:
 # -- what is marked about it -----------------------------------------------------------------------
 
 
-def _marks(entry: Entry, parts: Parts, on: date) -> facts.Marks:
+def _marks(entry: Entry, parts: Parts, occasion: Occasion) -> facts.Marks:
     """Return what to mark about the lots that the parts were drawn from, as they are after the draw."""
     found: facts.Marks = []
     for part in parts:
@@ -149,8 +149,9 @@ def _marks(entry: Entry, parts: Parts, on: date) -> facts.Marks:
         found += _differ(part, lots)
         for lot in lots:
             found += _newer(lot, entry.list_of(Lot, "product_id", lot.product_id))
+            found += stock.counted_since(entry, lot, occasion.at, FIELD)
             found += label_outdated(lot, entry.get(Product, lot.product_id))
-    return found + _too_old(entry, parts, on)
+    return found + _too_old(entry, parts, occasion.on)
 
 
 def _too_old(entry: Entry, parts: Parts, on: date) -> facts.Marks:

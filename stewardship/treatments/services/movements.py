@@ -99,9 +99,12 @@ def record_movement(entry: Entry, new: fields.NewStockMovement) -> StockMovement
         values["marks"] += _unsaid(values)
         return entry.create(StockMovement, id=id, **values | mix_movements.moved(entry, values))
     values |= _moved(entry, id, values)
+    assert new.lot
+    lot = entry.get(Lot, new.lot)
+    if new.what != "count":
+        values["marks"] += stock.counted_since(entry, lot, new.happened_at, "happened_at")
     if new.what in LEAVES and new.to_lot is None:
-        assert new.lot
-        values["products"] = [_left(entry, entry.get(Lot, new.lot), -values["delta_nl"])]
+        values["products"] = [_left(entry, lot, -values["delta_nl"])]
     return entry.create(StockMovement, id=id, **values)
 
 

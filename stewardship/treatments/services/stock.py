@@ -145,6 +145,20 @@ def overdrawn(lot: Lot, short_nl: int, field: str) -> dict[str, Any]:
     return facts.mark("lot_overdrawn", detail, field)
 
 
+def counted_since(entry: Entry, lot: Lot, at: datetime, field: str) -> facts.Marks:
+    """Return the mark of what happened before the lot was last counted: the count may hold it already."""
+    counts = [
+        movement.on_date
+        for movement in entry.list_of(StockMovement, "lot_id", lot.id)
+        if movement.what == StockMovement.What.COUNT and movement.happened_at > at
+        if not movement.is_flagged and not movement.voided_at
+    ]
+    if not counts:
+        return []
+    detail = f"The lot was counted on {max(counts)}, after this: the count may hold it already. Count once more."
+    return [facts.mark("counted_since", detail, field)]
+
+
 def told(nl: int, lot: Lot) -> str:
     """Return an amount [nL] in the words of the unit that the lot was received in."""
     return f"{shown(nl, lot.received_unit)} {UNITS[lot.received_unit].name_many}"

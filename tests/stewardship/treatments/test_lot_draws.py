@@ -126,6 +126,14 @@ def test_draws_that_do_not_make_what_was_poured_are_marked_by_how_much(ground):
     assert mark(batch, "draws_differ")["detail"].startswith("0.00625 US gallons less was drawn")
 
 
+def test_a_batch_that_is_told_of_after_a_later_count_is_marked(ground):
+    lot = ground.lot()
+    ground.moves("count", lot, "100", happened_at="2027-05-02T08:00:00-05:00", reason="seen")
+
+    assert codes(ground.draws(lot)) == ["counted_since"]
+    assert codes(ground.draws(lot, mixed_at="2027-05-03T08:00:00-05:00")) == []
+
+
 # -- beyond the book -------------------------------------------------------------------------------
 
 

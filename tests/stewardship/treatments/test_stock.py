@@ -218,6 +218,28 @@ def test_a_lot_is_counted_empty(ground):
     assert left(lot) == 0
 
 
+@pytest.mark.parametrize("what", ["receipt", "loss", "disposal"])
+def test_what_happened_before_a_count_and_is_told_after_it_is_marked(ground, what):
+    lot = ground.lot()
+    more = SAID | {"manner": "County collection"}
+    before = ground.moves(what, lot, "1", happened_at="2027-05-01T07:00:00-05:00", **more)
+    ground.moves("count", lot, "100", happened_at="2027-05-01T08:00:00-05:00", reason="seen")
+
+    late = ground.moves(what, lot, "1", happened_at="2027-05-01T07:30:00-05:00", **more)
+    after = ground.moves(what, lot, "1", happened_at="2027-05-01T08:30:00-05:00", **more)
+
+    assert (codes(before), codes(late), codes(after)) == ([], ["counted_since"], [])
+    assert "was counted on 2027-05-01, after this" in late.marks[0]["detail"]
+
+
+def test_a_count_that_was_voided_holds_nothing_against_what_is_told_late(ground, coordinator):
+    lot = ground.lot()
+    count = ground.moves("count", lot, "100", reason="seen")
+    coordinator.does("stock_movement", "void", id=count.id, **WHY)
+
+    assert codes(ground.moves("loss", lot, "1", happened_at="2027-05-01T07:30:00-05:00", **SAID)) == []
+
+
 # -- beyond the book -------------------------------------------------------------------------------
 
 
