@@ -2,7 +2,20 @@
 
 from django.urls import path
 
-from stewardship.web.views import balances, batches, bottles, days, groups, homes, mixes, reports, sessions, stock, uses
+from stewardship.web.views import (
+    balances,
+    batches,
+    bottles,
+    days,
+    groups,
+    homes,
+    mixes,
+    reports,
+    sessions,
+    sheets,
+    stock,
+    uses,
+)
 
 DAY = "work-days/<uuid:day_id>/"
 
@@ -17,6 +30,8 @@ urlpatterns = [
     path(f"{DAY}sign-ups/<uuid:sign_up_id>/withdraw/", days.withdraw, name="withdraw"),
     path(f"{DAY}check-in/", days.check_in, name="check_in"),
     path(f"{DAY}attendances/<uuid:attendance_id>/check-out/", days.check_out, name="check_out"),
+    path(f"{DAY}sheet/", sheets.sheet, name="day_sheet"),
+    path(f"{DAY}transcribe/", sheets.transcribe, name="transcribe"),
     path(f"{DAY}<slug:act>/", days.move, name="move"),
     path("mix/", mixes.mix, name="mix"),
     path("mix/card/", mixes.mix_card, name="mix_card"),

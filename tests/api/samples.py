@@ -166,9 +166,11 @@ FIELDS: dict[tuple[str, str], Fields] = {
     ("container", "amend"): note,
     ("container", "void"): why,
     ("container", "reinstate"): why,
-    ("session", "create"): lambda s: {"unit": s.id("unit"), "applicator": s.own, "started_at": MORNING},
+    ("session", "create"): lambda s: {
+        "unit": s.id("unit"), "applicator": s.own, "started_at": MORNING, "written_by": s.own, "written_at": NOON,
+    },
     ("session", "end"): lambda s: {"ended_at": NOON},
-    ("session", "amend"): note,
+    ("session", "amend"): lambda s: note(s) | {"written_by": s.own, "written_at": NOON},
     ("session", "void"): why,
     ("session", "reinstate"): why,
     ("session", "attest"): nothing,

@@ -1,5 +1,6 @@
 """What may be sent about sessions."""
 
+from datetime import datetime
 from typing import Annotated
 from uuid import UUID
 
@@ -16,6 +17,9 @@ Short = Annotated[str, Meta(max_length=200)]
 Helpers = Annotated[list[Annotated[UUID, Ref(Member)]], Meta(max_length=60)]
 
 
+WHO_AND_WHEN = "What was written on paper first says both who wrote it and when: written_by and written_at."
+
+
 class NewSession(New, frozen=True):
     """A treatment session in one unit by one applicator or one contractor. What is null was not told.
 
@@ -30,6 +34,8 @@ class NewSession(New, frozen=True):
     helpers: Helpers | None = None
     all_adults: bool | None = None
     ended_at: Moment | None = None
+    written_by: Annotated[UUID, Ref(Member)] | None = None
+    written_at: Moment | None = None
     work_day: Annotated[UUID, Ref(WorkDay, lock=True)] | None = None
     place_text: Text = ""
     coordinates: Coordinates | None = None
@@ -43,6 +49,10 @@ class NewSession(New, frozen=True):
     for_a_customer: bool | None = None
     customer: Text = ""
     note: Text = ""
+
+    def __post_init__(self) -> None:
+        """Refuse a sheet of paper without its writer or its time."""
+        _check_paper(self.written_by, self.written_at)
 
 
 class EndSession(Target, frozen=True):
@@ -61,6 +71,8 @@ class AmendSession(Amend, frozen=True):
     all_adults: bool | None | UnsetType = UNSET
     started_at: Moment | UnsetType = UNSET
     ended_at: Moment | None | UnsetType = UNSET
+    written_by: Annotated[UUID, Ref(Member)] | None | UnsetType = UNSET
+    written_at: Moment | None | UnsetType = UNSET
     place_text: Text | UnsetType = UNSET
     coordinates: Coordinates | None | UnsetType = UNSET
     site_type: Short | UnsetType = UNSET
@@ -73,3 +85,14 @@ class AmendSession(Amend, frozen=True):
     for_a_customer: bool | None | UnsetType = UNSET
     customer: Text | UnsetType = UNSET
     note: Text | UnsetType = UNSET
+
+    def __post_init__(self) -> None:
+        """Refuse half a correction of who wrote a sheet of paper, and when."""
+        if (self.written_by is UNSET) != (self.written_at is UNSET):
+            raise ValueError(WHO_AND_WHEN)
+        _check_paper(self.written_by, self.written_at)
+
+
+def _check_paper(written_by: UUID | UnsetType | None, written_at: datetime | UnsetType | None) -> None:
+    if (written_by is None) != (written_at is None):
+        raise ValueError(WHO_AND_WHEN)

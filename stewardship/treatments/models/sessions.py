@@ -33,6 +33,8 @@ class Session(Fact):
     supervisor = models.ForeignKey(Member, models.PROTECT, null=True, related_name="+", db_index=False)
     helpers = models.JSONField("ids of everybody else involved; null: not told", null=True)
     all_adults = models.BooleanField("whether everybody who applied was 18 or older; null: not answered", null=True)
+    written_by = models.ForeignKey(Member, models.PROTECT, null=True, related_name="+", db_index=False)
+    written_at = models.DateTimeField("when it was written on paper, before it was typed", null=True)
     started_at = models.DateTimeField()
     ended_at = models.DateTimeField(null=True)
     place_text = models.TextField("a description by which the place can be found", blank=True)
@@ -69,6 +71,10 @@ class Session(Fact):
                 name="a_session_is_a_member_s_or_a_contractor_s",
                 condition=Q(applicator__isnull=True, contractor__isnull=False)
                 | Q(applicator__isnull=False, contractor__isnull=True),
+            ),
+            models.CheckConstraint(
+                name="what_was_on_paper_says_by_whom_and_when",
+                condition=Q(written_by=None, written_at=None) | Q(written_by__isnull=False, written_at__isnull=False),
             ),
             models.CheckConstraint(
                 name="a_session_is_signed_in_order",

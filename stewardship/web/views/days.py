@@ -45,7 +45,7 @@ def new_work_day(request: HttpRequest, here: Here) -> HttpResponse:
 @page("read")
 def work_day(request: HttpRequest, here: Here, day_id: UUID) -> HttpResponse:
     """Show one day on one screen."""
-    return _shown(request, here, _day(here, day_id))
+    return _shown(request, here, day_of(here, day_id))
 
 
 FormOf = Callable[..., ActForm]
@@ -67,7 +67,7 @@ def move(request: HttpRequest, here: Here, day_id: UUID, act: str) -> HttpRespon
     """Move a day on: open, confirm, hold it without herbicide, stop, finish, close, cancel."""
     if act not in MOVES:
         raise Http404
-    day = _day(here, day_id)
+    day = day_of(here, day_id)
     kind, said = MOVES[act]
     return _done_on(request, here, day, act, kind(request.POST, here=here, day=day), said)
 
@@ -75,7 +75,7 @@ def move(request: HttpRequest, here: Here, day_id: UUID, act: str) -> HttpRespon
 @page("manage_work_days", "POST")
 def add_duty(request: HttpRequest, here: Here, day_id: UUID) -> HttpResponse:
     """Lay out another duty on a day."""
-    day = _day(here, day_id)
+    day = day_of(here, day_id)
     form = forms.DutyForm(request.POST, here=here, day=day)
     return _done_on(request, here, day, "duty", form, "The duty is laid out.")
 
@@ -83,7 +83,7 @@ def add_duty(request: HttpRequest, here: Here, day_id: UUID) -> HttpResponse:
 @page("sign_up", "POST")
 def sign_up(request: HttpRequest, here: Here, day_id: UUID) -> HttpResponse:
     """Sign oneself up for a duty, or, as a coordinator, somebody."""
-    day = _day(here, day_id)
+    day = day_of(here, day_id)
     form = forms.SignUpForm(request.POST, here=here, day=day)
     return _done_on(request, here, day, "sign-up", form, "Signed up.")
 
@@ -91,7 +91,7 @@ def sign_up(request: HttpRequest, here: Here, day_id: UUID) -> HttpResponse:
 @page("sign_up", "POST")
 def withdraw(request: HttpRequest, here: Here, day_id: UUID, sign_up_id: UUID) -> HttpResponse:
     """Take a sign-up back."""
-    day = _day(here, day_id)
+    day = day_of(here, day_id)
     found = _of_day(SignUp, day, sign_up_id)
     form = forms.WithdrawForm(request.POST, here=here, sign_up=found)
     return _done_on(request, here, day, "withdraw", form, "Withdrawn.")
@@ -100,7 +100,7 @@ def withdraw(request: HttpRequest, here: Here, day_id: UUID, sign_up_id: UUID) -
 @page("record_work", "POST")
 def check_in(request: HttpRequest, here: Here, day_id: UUID) -> HttpResponse:
     """Record that somebody came."""
-    day = _day(here, day_id)
+    day = day_of(here, day_id)
     form = forms.CheckInForm(request.POST, here=here, day=day)
     return _done_on(request, here, day, "check-in", form, "Checked in.")
 
@@ -108,7 +108,7 @@ def check_in(request: HttpRequest, here: Here, day_id: UUID) -> HttpResponse:
 @page("record_work", "POST")
 def check_out(request: HttpRequest, here: Here, day_id: UUID, attendance_id: UUID) -> HttpResponse:
     """Record that somebody left."""
-    day = _day(here, day_id)
+    day = day_of(here, day_id)
     found = _of_day(Attendance, day, attendance_id)
     form = forms.CheckOutForm(request.POST, here=here, day=day, attendance=found)
     return _done_on(request, here, day, "check-out", form, "Checked out.")
@@ -167,7 +167,7 @@ def _tell_marks(request: HttpRequest, done: list[Done]) -> None:
         messages.warning(request, f"Recorded and marked: {mark['detail']}")
 
 
-def _day(here: Here, day_id: UUID) -> WorkDay:
+def day_of(here: Here, day_id: UUID) -> WorkDay:
     """Return the group's work day; another group's does not exist here."""
     found = WorkDay.objects.select_related("property").filter(group_id=here.group.id, id=day_id).first()
     if found is None:

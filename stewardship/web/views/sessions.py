@@ -18,7 +18,17 @@ from stewardship.web.forms.uses import EndForm
 from stewardship.web.queries.days import lines_of
 from stewardship.web.queries.records import rules_of
 
-TOLD = ("unit", "property", "applicator", "contractor", "supervisor", "attested_by", "countersigned_by", "locked_by")
+TOLD = (
+    "unit",
+    "property",
+    "applicator",
+    "contractor",
+    "supervisor",
+    "attested_by",
+    "countersigned_by",
+    "locked_by",
+    "written_by",
+)
 
 
 @page("read")
@@ -95,6 +105,7 @@ def _shown(
         species=list({line.species_id: line.species for line in lines}.values()),
         end=refused if act == "end" else EndForm(here=here, session=found) if _may_end(here, found) else None,
         signing=[(each, *_signing(here, found, each, refused if each == act else None)) for each in acts],
+        typist=Member.objects.filter(group_id=here.group.id, person_id=found.entered_by_id).first(),
         may_correct=_may_correct(here, found), rules=rules_of(here, found),
         helpers=Member.objects.filter(group_id=here.group.id, id__in=found.helpers or []).order_by("display_name"),
         status=refused.status if refused else 200,

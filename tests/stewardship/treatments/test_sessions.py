@@ -272,3 +272,25 @@ def test_a_session_without_an_offset_is_refused_where_it_stands(ground):
         ground.session(started_at="2027-05-01T09:00:00")
 
     assert [each["pointer"] for each in refused.value.facts["errors"]] == ["/started_at"]
+
+
+def test_a_session_that_was_on_paper_first_says_who_wrote_it_and_when(ground, coordinator, volunteer):
+    told = {"written_by": str(volunteer.member.id), "written_at": TEN}
+    session = Session.objects.get(id=ground.session(**told))
+    assert (session.written_by_id, session.entered_by_id) == (volunteer.member.id, coordinator.person.id)
+
+    amended = coordinator.does("session", "amend", id=session.id, reason="typed here", written_by=None, written_at=None)
+    assert (amended.record.written_by_id, amended.record.written_at) == (None, None)
+
+
+@pytest.mark.parametrize("missing", ["written_by", "written_at"])
+def test_a_writer_without_a_time_or_a_time_without_a_writer_is_told(ground, coordinator, volunteer, missing):
+    told = {"written_by": str(volunteer.member.id), "written_at": TEN} | {missing: None}
+    half = {name: value for name, value in told.items() if name != missing}
+
+    with pytest.raises(Unreadable):
+        ground.session(**told)
+    session = ground.session()
+    for values in (told, half):
+        with pytest.raises(Unreadable):
+            coordinator.does("session", "amend", id=session, reason="misread", **values)

@@ -21,6 +21,8 @@ PAGES = [
     ("/work-days/", ALL, "Buckthorn at the bend"),
     ("/work-days/new/", LEAD, "How many people are wanted"),
     ("/work-days/{day}/", ALL, "At the ford"),
+    ("/work-days/{day}/sheet/", ALL, "Longest wait"),
+    ("/work-days/{day}/transcribe/", FIELD, "Type the sheet"),
     ("/mix/", ALL, "Say what you want to end with."),
     ("/mix/card/?{mix}", ALL, "Pour in this order"),
     ("/batches/", ALL, "64 fl oz"),
