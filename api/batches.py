@@ -13,6 +13,7 @@ from stewardship.errors import Unavailable
 from stewardship.rules.balances import DRAWN
 from stewardship.treatments.models import Batch, Leftover
 from stewardship.treatments.queries.balances import balance_of
+from stewardship.treatments.queries.lacking import lacking
 from stewardship.treatments.queries.tags import tag_of, tag_of_leftover
 
 _TERMS = ("mix", *DRAWN, "difference", "leftover", "left", "tolerance", "booked")
@@ -47,6 +48,15 @@ _TAG = an_object(
             {"products": a_list(_ON_TAG), "adjuvants": a_list(TEXT), "carrier": TEXT, "mixed": TEXT, "mixer": TEXT,
              "volume": TEXT},
         ),
+    }
+)  # fmt: skip
+
+_LACKING = an_object(
+    {
+        "results": a_list(
+            an_object({"batch": ID, "mixed_at": MOMENT, "mix_nl": INTEGER, "lacks_nl": INTEGER, "mix": SHOWN,
+                       "lacks": SHOWN})
+        )
     }
 )  # fmt: skip
 
@@ -97,3 +107,17 @@ class LeftoverTag(GroupEndpoint):
         if leftover is None:
             raise Unavailable
         return Response(tag_of_leftover(leftover))
+
+
+class LackingBatches(GroupEndpoint):
+    """Batches that lack about as much as a container of unknown contents holds: to look into, linked by a person."""
+
+    does = {"get": Does("Tell which batches lack what was found", _LACKING)}
+
+    def get(self, request: Any, id: str, **place: str) -> Response:
+        """Return the batches, the latest first."""
+        check_parameters(request)
+        leftover = Leftover.objects.filter(group_id=request.actor.group_id, id=read_id(id)).first()
+        if leftover is None:
+            raise Unavailable
+        return Response({"results": [answers.told(each, request.group) for each in lacking(leftover)]})

@@ -4,7 +4,7 @@ from django.urls import URLPattern, path
 
 from api.area_years import AreaYears
 from api.attendances import Attendances
-from api.batches import BatchBalance, BatchTag, LeftoverTag
+from api.batches import BatchBalance, BatchTag, LackingBatches, LeftoverTag
 from api.catalog import ActiveIngredients, Limits, Products, RuleProfiles, SpeciesRecords
 from api.containers import Containers
 from api.credentials import Coverage, Credentials
@@ -73,6 +73,7 @@ urlpatterns: list[URLPattern] = [
     path("groups/<str:group>/credentials/coverage", Coverage.as_view(), name="credentials-coverage"),
     path("groups/<str:group>/batches/<str:id>/balance", BatchBalance.as_view(), name="batches-balance"),
     path("groups/<str:group>/batches/<str:id>/tag", BatchTag.as_view(), name="batches-tag"),
+    path("groups/<str:group>/leftovers/<str:id>/lacking", LackingBatches.as_view(), name="leftovers-lacking"),
     path("groups/<str:group>/leftovers/<str:id>/tag", LeftoverTag.as_view(), name="leftovers-tag"),
     path("groups/<str:group>/jobs/<str:id>", OneJob.as_view(), name="jobs"),
     path("groups/<str:group>/mixes/plan", PlanMix.as_view(), name="mixes-plan"),

@@ -129,6 +129,7 @@ PLACES: dict[str, Any] = {
     "units-area-years": lambda scene, someone: {"id": scene.id("unit")},
     "lots-ledger": lambda scene, someone: {"id": scene.id("lot")},
     "jobs": lambda scene, someone: {"id": scene.job()},
+    "leftovers-lacking": lambda scene, someone: {"id": scene.id("leftover")},
     "leftovers-tag": lambda scene, someone: {"id": scene.id("leftover")},
     "reconciliations-latest": lambda scene, someone: scene.reconciled() or {},
     "season-reports-version": lambda scene, someone: {"id": scene.compiled(), "number": "1"},

@@ -173,3 +173,25 @@ def test_a_line_out_of_a_bottle_names_the_bottle(ground, volunteer):
     (said,) = get(volunteer, f"batches/{batch}/balance").json()["statements"]
 
     assert (said["what"], said["container"], said["by"]["name"]) == ("applied", "bottle 7", "Tobias Quill")
+
+
+@pytest.mark.parametrize(("found", "used"), [("20", "44"), ("7", "57.3")])
+def test_a_batch_that_lacks_what_was_found_is_shown_beside_it_and_linked_by_nobody_but_a_person(
+    ground, coordinator, volunteer, found, used
+):
+    """The scene of the unknown bottle: a batch lacks about as much; the estimate is good to a tenth."""
+    lacks, other, whole = ground.batch(), ground.batch(), ground.batch()
+    session = ground.session()
+    ground.line(session, lacks, used), ground.line(session, other, "10")
+    ground.leftover(whole, "64")
+    unknown = {"volume": fl_oz(found), "how_known": "estimated", "measured_at": NOON, "container": "a jug"}
+    id = post(volunteer, "leftovers", unknown).json()["id"]
+
+    (beside,) = get(volunteer, f"leftovers/{id}/lacking").json()["results"]
+
+    assert (beside["batch"], beside["mix"]["value"]) == (str(lacks), "64")
+    assert get(volunteer, f"leftovers/{id}").json()["batch"] is None
+    told = {"batch": str(lacks), "evidence": "the tag lay under the shelf", "reason": "tag found"}
+    assert post(coordinator, f"leftovers/{id}/identify", told).json()["batch"] == str(lacks)
+    assert get(volunteer, f"leftovers/{id}/lacking").json()["results"] == []
+    assert get(volunteer, f"batches/{lacks}/balance").json()["balances"] is True

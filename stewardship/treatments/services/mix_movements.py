@@ -76,7 +76,8 @@ def _taken(entry: Entry, values: dict[str, Any], batch: Batch) -> dict[str, Any]
         mix_nl, products = draws.take(entry, batch, values["volume_nl"])
         return {"taken_nl": mix_nl, "products": products}
     lot = stock.living_lot(entry, values["lot_id"])
-    if batch.carrier != NO_CARRIER or len(batch.parts) != 1 or batch.adjuvants:
+    is_product = batch.carrier == NO_CARRIER and len(batch.parts) == 1 and "nl" in batch.parts[0]
+    if not is_product or batch.adjuvants:
         raise ReturnDiluted
     if batch.parts[0]["product"] != str(lot.product_id):
         raise stock.LotOfOtherProduct
