@@ -14,6 +14,7 @@ from stewardship.web.views import (
     sessions,
     sheets,
     stock,
+    units,
     uses,
 )
 
@@ -48,6 +49,7 @@ urlpatterns = [
     path("bottles/<uuid:bottle_id>/", bottles.bottle, name="bottle"),
     path("bottles/<uuid:bottle_id>/back/", bottles.bring_back, name="bring_back"),
     path("bottles/<uuid:bottle_id>/lines/", bottles.split, name="split_bottle"),
+    path("units/<uuid:unit_id>/", units.unit, name="unit"),
     path("record-use/", uses.record_use, name="record_use"),
     path("sessions/<uuid:session_id>/", sessions.session, name="session"),
     path("sessions/<uuid:session_id>/end/", sessions.end_session, name="end_session"),

@@ -43,6 +43,7 @@ PAGES = [
     ("/yearly-use/", ALL, "triclopyr"),
     ("/yearly-use/{active}/{property}/{season}/", ALL, "The records behind these figures"),
     ("/yearly-use/{active}/{property}/none/", ALL, "No record stands behind this"),
+    ("/units/{unit}/", ALL, "No stored ceiling counts what was used here in 2027."),
     ("/balances/", LEAD, "They have not been held against one another yet."),
     ("/accounts/logout/", ALL, "Sign out?"),
 ]
@@ -60,6 +61,7 @@ def ids(pages):
     return {
         "lot": ground.lot(),
         "day": pages.day, "mix": mix, "batch": batch, "session": session, "property": ground.property,
+        "unit": ground.unit,
         "hand_work": does("work_line", "create", **work).record.id, "report": report.id, "season": pages.season,
         "bottle": taken_out(ground, batch).id, "active": line.products[0]["actives"][0]["active_ingredient"],
     }  # fmt: skip
