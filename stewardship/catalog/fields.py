@@ -16,7 +16,7 @@ from stewardship.catalog.texts import (
     RegistrationNo,
     UsdaSymbol,
 )
-from stewardship.journal.fields import Amend, Closed, Name, New, Ref, Text
+from stewardship.journal.fields import Amend, Citation, Closed, Name, New, Ref, Text
 from stewardship.rules import units
 from stewardship.rules.methods import Method
 
@@ -38,7 +38,7 @@ class Caution(Closed, frozen=True):
     """Something to look out for, with its source; ``methods``: what is marked when it is done by one of these."""
 
     text: Source
-    source: Source
+    source: Citation
     methods: Annotated[list[Method], Meta(max_length=11)] = []
 
 
@@ -222,7 +222,7 @@ class NewLimit(New, frozen=True):
     what: What
     unit: Annotated[str, Meta(max_length=30)]
     wording: Source
-    source: Source
+    source: Citation
     low: LimitValue = LimitValue("")
     high: LimitValue = LimitValue("")
     method: Method | Literal[""] = ""
@@ -242,7 +242,7 @@ class AmendLimit(Amend, frozen=True):
     what: What | UnsetType = UNSET
     unit: Annotated[str, Meta(max_length=30)] | UnsetType = UNSET
     wording: Source | UnsetType = UNSET
-    source: Source | UnsetType = UNSET
+    source: Citation | UnsetType = UNSET
     low: LimitValue | UnsetType = UNSET
     high: LimitValue | UnsetType = UNSET
     method: Method | Literal[""] | UnsetType = UNSET

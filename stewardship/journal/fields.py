@@ -20,6 +20,7 @@ from stewardship.rules.refusals import RuleViolation
 Name = Annotated[str, Meta(min_length=1, max_length=200, pattern=r"\S")]
 Text = Annotated[str, Meta(max_length=4000)]
 Reason = Annotated[str, Meta(max_length=1000)]
+MOST_OF_A_CITATION = 4000
 Moment = Annotated[datetime, Meta(tz=True)]
 
 
@@ -74,6 +75,24 @@ class Jurisdiction(str):
     def schema(cls) -> dict[str, Any]:
         """Return its JSON Schema."""
         return {"type": "string", "description": cls.__doc__, "maxLength": 6}
+
+
+class Citation(str):
+    """Who says so: title, publisher, year, page. What is cited never stands without it."""
+
+    @classmethod
+    def read(cls, value: Any) -> "Citation":
+        """Refuse an empty one, and one that is taken away."""
+        if not isinstance(value, str) or not value.strip():
+            raise ValueError("Name the source: what is cited never stands without it. Retire it if it no longer holds.")
+        if len(value) > MOST_OF_A_CITATION:
+            raise ValueError(f"A source takes at most {MOST_OF_A_CITATION} characters.")
+        return cls(value)
+
+    @classmethod
+    def schema(cls) -> dict[str, Any]:
+        """Return its JSON Schema."""
+        return {"type": "string", "description": cls.__doc__, "minLength": 1, "maxLength": MOST_OF_A_CITATION}
 
 
 @cache

@@ -5,7 +5,7 @@ from uuid import UUID
 
 from msgspec import UNSET, Meta, UnsetType
 
-from stewardship.journal.fields import Amend, Jurisdiction, Name, New, Ref, Text, ZoneName
+from stewardship.journal.fields import Amend, Citation, Jurisdiction, Name, New, Ref, Text, ZoneName
 from stewardship.places.models import Property
 from stewardship.rules import geometry, shapes
 from stewardship.rules.areas import area_mm2
@@ -117,7 +117,6 @@ class AmendUnit(Amend, frozen=True):
 
 
 Sensitive = Literal["water", "well", "rare_species", "neighbour", "other"]
-Source = Annotated[str, Meta(min_length=1, max_length=4000, pattern=r"\S")]
 
 
 class NewSensitiveArea(New, frozen=True):
@@ -126,7 +125,7 @@ class NewSensitiveArea(New, frozen=True):
     name: Name
     what: Sensitive
     geometry: Geometry
-    source: Source
+    source: Citation
     property: Annotated[UUID, Ref(Property)] | None = None
     note: Text = ""
 
@@ -137,6 +136,6 @@ class AmendSensitiveArea(Amend, frozen=True):
     name: Name | UnsetType = UNSET
     what: Sensitive | UnsetType = UNSET
     geometry: Geometry | UnsetType = UNSET
-    source: Source | UnsetType = UNSET
+    source: Citation | UnsetType = UNSET
     property: Annotated[UUID, Ref(Property)] | None | UnsetType = UNSET
     note: Text | UnsetType = UNSET

@@ -5,8 +5,8 @@ from typing import Annotated
 
 from msgspec import UNSET, Meta, UnsetType
 
-from stewardship.catalog.fields import Key, Source
-from stewardship.journal.fields import Amend, Area, Closed, Jurisdiction, Name, New, Text
+from stewardship.catalog.fields import Key
+from stewardship.journal.fields import Amend, Area, Citation, Closed, Jurisdiction, Name, New, Text
 from stewardship.rules import deadlines
 from stewardship.rules.deadlines import ClockKind
 from stewardship.rules.refusals import RuleViolation
@@ -80,7 +80,7 @@ class NewRuleProfile(New, frozen=True):
     """
 
     name: Name
-    source: Source
+    source: Citation
     jurisdiction: Jurisdiction = Jurisdiction("")
     applies_to: Text = ""
     restricted_only: bool = False
@@ -105,7 +105,7 @@ class AmendRuleProfile(Amend, frozen=True):
     """A correction of a rule profile, or the day on which it ended. A new text of a rule is a new profile."""
 
     name: Name | UnsetType = UNSET
-    source: Source | UnsetType = UNSET
+    source: Citation | UnsetType = UNSET
     jurisdiction: Jurisdiction | UnsetType = UNSET
     applies_to: Text | UnsetType = UNSET
     restricted_only: bool | UnsetType = UNSET
