@@ -33,6 +33,16 @@ class BatchNotClosed(RuleViolation):
     message = "This batch is not closed."
 
 
+class MoreDrawnThanMixed(RuleViolation):
+    """A closed batch gives up what was measured, which may be more than was mixed; an open one cannot."""
+
+    code = "more_drawn_than_mixed"
+    message = (
+        "Since this batch was closed, more was drawn from it than was mixed, because more was measured. "
+        "Correct or void what is too much, then reopen it."
+    )
+
+
 def close_batch(entry: Entry, wish: fields.CloseBatch) -> Batch:
     """Close a batch and book its measuring difference; beyond the tolerance only with a reason, and it is marked.
 
@@ -57,10 +67,13 @@ def close_batch(entry: Entry, wish: fields.CloseBatch) -> Batch:
 
 
 def reopen_batch(entry: Entry, wish: Target) -> Batch:
-    """Take the close of a batch back, with the difference that was booked."""
+    """Take the close of a batch back, with the difference that was booked. Raises MoreDrawnThanMixed."""
     batch = facts.living(entry.get(Batch, wish.id))
     if not batch.closed_at:
         raise BatchNotClosed
+    drawn = [(batch.used_nl, batch.mix_nl), *zip(batch.used_parts, (part["nl"] for part in batch.parts), strict=True)]
+    if any(used_nl > held_nl for used_nl, held_nl in drawn):
+        raise MoreDrawnThanMixed
     marks = [mark for mark in batch.marks if mark["code"] != BEYOND]
     return entry.change(batch, closed_at=None, difference_nl=0, difference_parts=[], marks=marks)
 

@@ -186,6 +186,16 @@ def pieces_are_counted_of_which_nobody_says_what_they_hold(cast):
     return last_act(lambda: ground.batch(parts=[{"product": str(id), "pieces": 2}]))
 
 
+def a_batch_is_reopened_of_which_more_was_drawn_than_mixed(cast):
+    ground = lay_out(cast.coordinator)
+    batch = ground.batch()
+    ground.line(ground.session(), batch, "40")
+    ground.leftover(batch, "26")
+    cast.coordinator.does("batch", "close", id=batch, closed_at=NOON, reason="measured twice")
+    ground.line(ground.session(started_at="2027-05-01T13:00:00-05:00"), batch, "26")
+    return last_act(lambda: cast.coordinator.does("batch", "reopen", id=batch, reason="a line came late"))
+
+
 CASES = [
     *refusals_of_bottles.CASES,
     Case(ProductIsDry, a_powder_is_measured_by_volume),
@@ -199,6 +209,7 @@ CASES = [
     Case(batches.NothingPoured, a_batch_is_left_without_contents),
     Case(batches.BatchClosed, a_closed_batch_is_closed),
     Case(closing.BatchNotClosed, an_open_batch_is_reopened),
+    Case(closing.MoreDrawnThanMixed, a_batch_is_reopened_of_which_more_was_drawn_than_mixed),
     Case(closing.BatchDoesNotBalance, a_batch_with_a_gap_is_closed_without_a_reason),
     Case(ContentsUnknown, a_found_bottle_is_used),
     Case(ContentsUnknown, a_found_bottle_is_topped_up),
