@@ -1653,6 +1653,10 @@ class Migration(migrations.Migration):
         ),
         migrations.AddIndex(
             model_name="application",
+            index=models.Index(fields=["group", "on_date"], name="applications_by_date"),
+        ),
+        migrations.AddIndex(
+            model_name="application",
             index=models.Index(fields=["group", "session"], name="applications_of_a_session"),
         ),
         migrations.AddIndex(

@@ -156,6 +156,7 @@ class Application(Line):
     class Meta(Line.Meta):
         indexes = [
             *Line.Meta.indexes,
+            models.Index(fields=["group", "on_date"], name="applications_by_date"),
             models.Index(fields=["group", "session"], name="applications_of_a_session"),
             models.Index(fields=["group", "batch"], name="applications_of_a_batch"),
             models.Index(fields=["group", "container"], name="applications_of_a_container"),

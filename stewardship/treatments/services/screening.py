@@ -1,8 +1,8 @@
 """Lines that are probably slips, or the same work entered by two people: marked, never refused, never merged.
 
-Two surveys are read once for all lines of an entry. What is usual comes from the group's latest lines by id, which
-are made in the order of time: an index holds them, so the read costs the same whatever the history. Lines of the same
-entry are not each other's history: a slip repeated down a sheet would soon be usual.
+Two surveys are read once for all lines of an entry. What is usual comes from the group's latest lines by local date, in
+the order of an index, so the read costs the same whatever the history. Lines of the same entry are not each other's
+history: a slip repeated down a sheet would soon be usual.
 """
 
 from bisect import bisect_left
@@ -73,7 +73,7 @@ class Earlier:
 
 def latest_lines(entry: Entry, wishes: list[Any]) -> Earlier:
     """Survey the group's latest lines; a tank mix is compared by its first product, voided lines are left out."""
-    latest = Application.objects.filter(group_id=entry.group_id).order_by("-id")
+    latest = Application.objects.filter(group_id=entry.group_id).order_by("-on_date", "-id")
     told = latest.values_list("voided_at", KT("products__0__product"), "species_id", "method", "mix_nl", "id")
     lines: dict[Like, list[tuple[int, UUID]]] = {}
     for voided_at, product, species, method, mix_nl, id in told[:LATEST]:
