@@ -16,11 +16,13 @@ from django.db.models import Sum
 from stewardship.places.models import Unit
 from stewardship.reports.accounts import Accounts, read_accounts
 from stewardship.rules.area_years import Years, added
+from stewardship.rules.measures import amount_of
 from stewardship.rules.screening import LIKE_AMOUNT
 from stewardship.rules.units import told
 from stewardship.treatments.models import Batch, Container, Leftover, Lot, LotDraw
 from stewardship.treatments.services.area_years import use_of
 from stewardship.treatments.services.screening import other_of
+from stewardship.treatments.services.top_ups import poured_of
 
 MOST_BEHIND = 20
 """How many of the records behind a finding are named; the balance of the batch names them all."""
@@ -56,7 +58,7 @@ def read(group_id: UUID) -> Books:
 def reconciled(books: Books) -> Finding:
     """Return every finding, what was looked at, and each unknown container with the batches that lack as much."""
     findings = [finding for find in FINDERS for finding in find(books)]
-    parts = [part for batch in books.accounts.batches for part in batch.parts if part["volume"]]
+    parts = [part for batch in books.accounts.batches for part in batch.parts if poured_of(part)]
     return {
         "findings": findings,
         "unknown_containers": [_unknown(leftover, findings) for leftover in books.accounts.leftovers[None]],
@@ -83,12 +85,11 @@ def _wrong_columns(books: Books) -> Iterator[Finding]:
     poured: dict[UUID, list[tuple[int, list[int]]]] = defaultdict(list)
     for child in books.accounts.batches:
         for each in child.poured_from:
-            parts = [product["nl"] for product in each["products"]]
-            poured[UUID(each["batch"])].append((each["volume"]["nl"], parts))
+            poured[UUID(each["batch"])].append((each["volume"]["nl"], list(map(amount_of, each["products"]))))
     for batch in books.accounts.batches:
-        draws = [(line.mix_nl, [product["nl"] for product in line.products]) for line in books.accounts.lines[batch.id]]
+        draws = [(line.mix_nl, list(map(amount_of, line.products))) for line in books.accounts.lines[batch.id]]
         moved = [movement for movement in books.accounts.movements[batch.id] if movement.taken_nl]
-        draws += [(movement.taken_nl, [product["nl"] for product in movement.products]) for movement in moved]
+        draws += [(movement.taken_nl, list(map(amount_of, movement.products))) for movement in moved]
         draws += poured[batch.id]
         used_nl = sum(nl for nl, _ in draws)
         used_parts = [sum(parts[place] for _, parts in draws) for place in range(len(batch.parts))]

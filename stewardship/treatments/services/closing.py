@@ -71,7 +71,7 @@ def reopen_batch(entry: Entry, wish: Target) -> Batch:
     batch = facts.living(entry.get(Batch, wish.id))
     if not batch.closed_at:
         raise BatchNotClosed
-    drawn = [(batch.used_nl, batch.mix_nl), *zip(batch.used_parts, (part["nl"] for part in batch.parts), strict=True)]
+    drawn = [(batch.used_nl, batch.mix_nl), *zip(batch.used_parts, map(amount_of, batch.parts), strict=True)]
     if any(used_nl > held_nl for used_nl, held_nl in drawn):
         raise MoreDrawnThanMixed
     marks = [mark for mark in batch.marks if mark["code"] != BEYOND]

@@ -195,6 +195,19 @@ def test_a_draw_that_is_not_what_was_poured_is_found_at_the_batch(ground):
     LotDraw.objects.filter(id=draw.id).update(nl=draw.nl)
 
 
+def test_a_dry_product_is_held_against_its_lines_by_weight(ground):
+    active = ground.coordinator.does("active_ingredient", "create", name="diuron", form="as such").record.id
+    told = {"name": "diuron powder 80 %", "formulation": "other", "is_dry": True}
+    told["ingredients"] = [{"active_ingredient": str(active), "ai_percent_w_w": "80"}]
+    powder = str(ground.coordinator.does("product", "create", **told).record.id)
+    mass = {"value": "2", "unit": "oz"}
+    ground.line(ground.session(), ground.batch(carrier="water", parts=[{"product": powder, "mass": mass}]), "64")
+
+    told = found(ground)
+
+    assert (told["findings"], told["parts_without_lot"]) == ([], 1)
+
+
 def test_parts_without_a_lot_are_counted_as_unknown_and_are_no_finding(ground):
     ground.line(ground.session(), ground.batch(), "64")
 
