@@ -124,6 +124,28 @@ def test_the_tag_says_what_the_batch_says_though_the_product_is_corrected_later(
     assert Product.objects.get(id=ground.product).name not in " ".join(tag["lines"])
 
 
+@pytest.mark.parametrize(
+    ("word", "lines"),
+    [
+        ("", ["registration 99990-101", "Signal word not on record: read it off the label."]),
+        ("none", ["registration 99990-101, no signal word required"]),
+        ("danger_poison", ["registration 99990-101, DANGER – POISON"]),
+    ],
+    ids=["unknown", "none", "poison"],
+)
+def test_the_text_of_the_tag_says_so_where_the_signal_word_is_not_on_record(ground, coordinator, word, lines):
+    coordinator.does("product", "amend", id=ground.product, signal_word=word)
+
+    told = get(coordinator, f"batches/{ground.batch()}/tag").json()["lines"]
+
+    name = "triclopyr ester 4 lb a.e./gal, "
+    assert told[1 : len(lines) + 2] == [
+        f"{name}{lines[0]}",
+        *lines[1:],
+        "20 % of this product by volume of finished mix (product v/v)",
+    ]
+
+
 def test_the_tag_of_a_leftover_tells_how_much_and_since_when_and_what_is_unknown_says_so(ground, coordinator):
     batch = ground.batch(**tank_mix(ground))
     left, found = ground.leftover(batch, "24"), ground.leftover(None, "20", how_known="estimated", container="a jug")

@@ -17,6 +17,10 @@ CAUTIONS = (
 )
 """What every tag says: the usual words for a service container, common practice, no source."""
 
+NO_SIGNAL_WORD = "Signal word not on record: read it off the label."
+SIGNAL_WORDS = {"none": "no signal word required", "danger_poison": "DANGER – POISON"}
+"""Signal word that is told otherwise than in capitals -> words."""
+
 
 def tag_of(batch: Batch, leftover: Leftover | None = None) -> dict[str, Any]:
     """Return the tag of a batch, or of a container with what is left of it: ``fields``, and ``lines`` of text.
@@ -98,8 +102,9 @@ def _lines(fields: dict[str, Any]) -> list[str]:
     found = ["Herbicide mix"]
     for product in fields["products"]:
         number = f", registration {product['registration_no']}" if product["registration_no"] else ""
-        word = f", {product['signal_word'].upper().replace('_', ' – ')}" if product["signal_word"] else ""
-        found += [f"{product['name']}{number}{word}", product["percent"]]
+        word = product["signal_word"]
+        found.append(f"{product['name']}{number}" + (f", {SIGNAL_WORDS.get(word, word.upper())}" if word else ""))
+        found += [product["percent"]] if word else [NO_SIGNAL_WORD, product["percent"]]
         found += [f"{each['name']}: {each['ai_percent']}, {each['ae_percent']}" for each in product["actives"]]
     found += fields["adjuvants"]
     found.append("Used undiluted" if fields["carrier"] == "none" else f"Carrier: {fields['carrier']}")
