@@ -4,6 +4,7 @@ from datetime import date, datetime, timedelta
 from decimal import ROUND_HALF_EVEN, Decimal
 from zoneinfo import ZoneInfo
 
+from stewardship.rules.limits import WAITS as WAIT_CLASSES
 from stewardship.rules.methods import WORDS as METHODS
 from stewardship.rules.units import shown
 from stewardship.workdays.states import State
@@ -46,7 +47,16 @@ MARKS = {
     "credential_expired": "herbicide credential had ended",
     "credential_in_grace": "herbicide credential had ended and was in its grace",
     "credential_pending": "herbicide credential not yet in hand",
-    "work_day_cancelled": "work day had been cancelled",
+    "day_not_confirmed": "work day had not been confirmed",
+    "day_cancelled": "work day had been cancelled",
+    "day_closed": "work day was closed already",
+    "other_date": "on another date than its work day",
+    "other_property": "work day planned for another property",
+    "too_young_for_duty": "too young for the duty",
+    "contractor_licence_unknown": "how long the contractor's licence lasts is not on record",
+    "contractor_licence_ended": "contractor's licence had ended",
+    "contractor_insurance_unknown": "how long the contractor's insurance lasts is not on record",
+    "contractor_insurance_ended": "contractor's insurance had ended",
     "newer_lot_drawn": "a newer lot was drawn while an older one held something",
     "lot_past_shelf_life": "past its shelf life",
     "label_outdated": "another label version than on file",
@@ -65,7 +75,12 @@ MARKS = {
     "tenfold_below_usual": "a tenth of the usual or less",
     "hundredfold_above_usual": "a hundred times the usual or more",
     "hundredfold_below_usual": "a hundredth of the usual or less",
+    "less_per_area_than_plausible": "less for the area than is plausible",
+    "more_per_area_than_plausible": "more for the area than is plausible",
+    "less_per_stem_than_plausible": "less for each stem than is plausible",
+    "more_per_stem_than_plausible": "more for each stem than is plausible",
     "product_is_whole_mix": "as much product as mix",
+    "more_product_than_mix": "more product than mix",
     "more_hours_than_a_day": "more hours than a day has",
     "carrier_not_on_label": "carrier that the label facts do not name",
     "undiluted_only": "diluted, though its label has it used undiluted",
@@ -80,13 +95,17 @@ MARKS = {
     "wind_below_limit": "wind below a stored limit",
     "temperature_above_limit": "temperature over a stored limit",
     "temperature_below_limit": "temperature below a stored limit",
-    "hot_and_dry_limit": "heat and drought over a stored limit",
-    "species_method": "method that the species asks to avoid",
+    "hot_and_dry_limit": "hotter and drier than a stored limit",
+    "species_method": "species with a caution for this method",
     "near_sensitive_area": "near a sensitive area",
     "sensitive_area_not_comparable": "sensitive area at an unknown distance",
     "near_ceiling": "near a stored ceiling of the year",
     "over_ceiling": "over a stored ceiling of the year",
     "ceiling_not_comparable": "ceiling of the year that cannot be compared",
+    "parts_below_mix": "parts come to less than the mix",
+    "filled_beyond_batch": "more filled into bottles than the batch held",
+    "lines_beyond_container": "more in lines than was used of the bottle",
+    "carrier_unknown": "carrier not on record",
 }
 STOCK = {
     "draw": "drawn into a batch",
@@ -100,6 +119,14 @@ STOCK = {
     "count": "counted",
     "not_counted": "not counted yet: makes up for what the book lacked",
 }
+TAKEN = {
+    "poured_on": "poured into another batch",
+    "disposed": "disposed of",
+    "lost": "lost",
+    "spilled": "spilled",
+    "returned": "given back",
+}
+"""What drew on a batch beside its lines -> words."""
 ENDS = {
     "used": "used up",
     "poured_on": "poured into another batch",
@@ -115,6 +142,7 @@ RECORD_STATES = {
     "countersigned": "attested and countersigned",
     "locked": "signed and locked",
 }
+WAITS = {code: wait.words for code, wait in WAIT_CLASSES.items()}
 WINDS = {"": "not told", "calm": "no wind", "variable": "changing directions"}
 
 KNOWN = {
@@ -126,12 +154,14 @@ KNOWN = {
     "age_class": AGE_CLASSES,
     "mark": MARKS,
     "stock": STOCK,
+    "taken": TAKEN,
     "end": ENDS,
     "marked": MARKED,
     "state": STATES,
     "unit": UNITS,
     "record": RECORD_STATES,
     "wind": WINDS,
+    "wait": WAITS,
 }
 """What a code is of -> code -> words."""
 

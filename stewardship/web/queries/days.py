@@ -81,7 +81,9 @@ def day_shown(here: Here, day: WorkDay) -> DayShown:
 def lines_of(here: Here) -> QuerySet[Application]:
     """Return the applications of the group that count, each with what a list of them tells; oldest first."""
     lines = Application.objects.filter(group_id=here.group.id, voided_at=None)
-    told = ("unit", "property", "species", "batch", "session", "session__applicator", "session__contractor")
+    told = (
+        "unit", "property", "species", "batch", "container", "session", "session__applicator", "session__contractor"
+    )  # fmt: skip
     return lines.select_related(*told).order_by("on_date", "session__started_at", "id")
 
 

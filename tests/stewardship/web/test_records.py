@@ -67,6 +67,17 @@ def test_without_a_rule_the_page_calls_nothing_complete(pages):
     assert "nothing here says that the record is complete" in words
 
 
+def test_a_line_tells_its_area_and_its_longest_wait(pages):
+    session, batch = pages.ground.session(), pages.ground.batch()
+    acres = {"area": {"value": "0.5", "unit": "acre"}, "infested_area": {"value": "0.2", "unit": "acre"}}
+    pages.ground.line(session, batch, "10", method="cut_stump", longest_wait="5_to_15_min", is_spot=True, **acres)
+
+    words = shown(pages, pages.cast.reviewer, session)
+
+    assert "0.5 acres treated, of it 0.2 acres infested, spot treatment" in words
+    assert "Longest wait from cut to treatment: 5 to less than 15 minutes" in words
+
+
 def test_a_record_is_completed_by_form_and_what_was_told_stays(pages, washington):
     licence(pages.coordinator, pages.cast.volunteer, "2027-12-31")
     id = session_of(pages, site_type="", weather=[], coordinates=None, place_text="", had_incident=None)

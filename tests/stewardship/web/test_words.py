@@ -1,20 +1,28 @@
 """Words for codes, and numbers for the eye."""
 
+import re
 from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
 from zoneinfo import ZoneInfo
 
 import pytest
 
+import stewardship
 from stewardship.catalog.strengths import UNITS_SHOWN
+from stewardship.credentials.standing import MARKS
 from stewardship.rules.methods import METHODS
 from stewardship.rules.units import Dimension, units_of
 from stewardship.treatments.models import HowKnown
 from stewardship.treatments.queries.stock import MOVED
+from stewardship.treatments.services.facts import DAY_MARKS
+from stewardship.treatments.services.limits import FIELDS
+from stewardship.treatments.services.screening import CODES
 from stewardship.web import words
 from stewardship.workdays.models import AgeClass
 from stewardship.workdays.states import State
 
 CHICAGO = ZoneInfo("America/Chicago")
+SOURCES = Path(stewardship.__file__).parent
 
 
 @pytest.mark.parametrize(
@@ -28,11 +36,21 @@ CHICAGO = ZoneInfo("America/Chicago")
         ("carrier", ("water", "oil", "none")),
         ("signal_word", ("none", "caution", "warning", "danger", "danger_poison")),
         ("basis", list(UNITS_SHOWN)),
+        ("mark", [code for code, _ in (*MARKS.values(), *DAY_MARKS.values())]),
+        ("mark", [*FIELDS, *CODES]),
         ("stock", ("draw", *MOVED)),
     ],
 )
 def test_every_code_that_a_page_can_meet_has_words(of, codes):
     assert set(codes) <= words.KNOWN[of].keys()
+
+
+def test_every_mark_that_is_made_by_its_name_has_words():
+    texts = (path.read_text() for path in SOURCES.rglob("*.py"))
+    made = {code for text in texts for code in re.findall(r"\b[mM]ark\(\s*\"([a-z_]+)\"", text)}
+
+    assert len(made) > 10
+    assert made <= words.MARKS.keys()
 
 
 def test_a_code_that_has_no_words_yet_is_shown_with_spaces():
