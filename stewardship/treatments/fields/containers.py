@@ -91,10 +91,7 @@ class ShareLine(Treated, frozen=True):
 
 
 class ShareContainer(Target, frozen=True):
-    """The lines of one session that what was used of a bottle is split over.
-
-    The id of each line is the UUIDv5 of "{mutation id} {place, from 0}" in the namespace of the bottle's id.
-    """
+    """The lines of one session that what was used of a bottle is split over."""
 
     session: Annotated[UUID, Ref(Session, lock=True)]
     lines: Annotated[list[ShareLine], Meta(min_length=1, max_length=40)]

@@ -46,7 +46,7 @@ class OutForm(ActForm):
             "batch": str(self.batches[0].id) if len(self.batches) == 1 else "",
         } | self.initial  # fmt: skip
         self.fields["holder"].choices = [(str(m.id), m.display_name) for m in present_members(self.here)]
-        self.fields["batch"].choices = [("", "Choose"), *((str(b.id), batch_told(b, unit)) for b in self.batches)]
+        self.fields["batch"].choices = [("", "Choose"), *((str(b.id), batch_told(b)) for b in self.batches)]
         self.fields["work_day"].choices = day_choices(self.here)
 
     def sends(self) -> list[Sent]:

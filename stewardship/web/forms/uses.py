@@ -90,8 +90,7 @@ class UseForm(PlacedForm):
         contractors = [(f"{CONTRACTOR}{party.id}", f"{party.name} (contractor)") for party in parties]
         self.fields["applicator"].choices = members + contractors
         self.batches = {str(b.id): b for b in batches_left(self.here)}
-        unit = self.here.group.volume_unit
-        told = [(id, batch_told(batch, unit)) for id, batch in self.batches.items()]
+        told = [(id, batch_told(batch)) for id, batch in self.batches.items()]
         self.fields["batch"].choices = [("", "Choose"), *told]
 
     def is_valid(self) -> bool:
@@ -245,10 +244,11 @@ def batches_left(here: Here) -> list[Batch]:
     return [batch for batch in found if batch.left_nl > 0]
 
 
-def batch_told(batch: Batch, unit: str) -> str:
-    """Return how a batch is told apart from others, with what is left of it."""
-    mix = f"{batch.mix_value} {words.UNITS[batch.mix_unit]}"
-    return f"{words.day(batch.on_date)}: {mix}, {words.amount(batch.left_nl, unit)} left"
+def batch_told(batch: Batch) -> str:
+    """Return how a batch is told apart from others: its date, what is left of it, what is in it."""
+    left, mix = words.amount(batch.left_nl, batch.mix_unit), f"{batch.mix_value} {words.UNITS[batch.mix_unit]}"
+    inside = ", ".join(part["name"] for part in batch.parts)
+    return f"{words.day(batch.on_date)}: {left} left of {mix}, {inside}"
 
 
 def has_ground(here: Here) -> dict[str, bool]:

@@ -11,6 +11,7 @@ from stewardship.catalog.models import Product
 from stewardship.treatments.models import Batch, Leftover
 from stewardship.treatments.queries.balances import balance_of
 from stewardship.treatments.queries.tags import tag_of, tag_of_leftover
+from stewardship.web import words
 from stewardship.web.access import Here, page, show
 from stewardship.web.acts import marks_of, performed
 from stewardship.web.forms.batches import BatchForm, CloseForm, LeftoverForm
@@ -81,9 +82,11 @@ def _done(request: HttpRequest, here: Here, found: Batch, name: str, form: Batch
 def _shown(request: HttpRequest, here: Here, found: Batch, status: int = 200, **forms: BatchForm) -> HttpResponse:
     products = Product.objects.filter(group_id=here.group.id, id__in=[part["product"] for part in found.parts])
     left = Leftover.objects.filter(group_id=here.group.id, batch=found, voided_at=None).order_by("measured_at", "id")
+    balance = balance_of(found)
     return show(
         request, "batch", status=status, batch=found, products=list(products),
-        lines=list(lines_of(here).filter(batch=found)), leftovers=list(left), balance=balance_of(found),
+        lines=list(lines_of(here).filter(batch=found)), leftovers=list(left), balance=balance,
+        taken=[each for each in balance["statements"] if each["what"] in words.TAKEN],
         **_forms(here, found, forms),
     )  # fmt: skip
 

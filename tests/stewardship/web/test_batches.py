@@ -82,6 +82,30 @@ def test_a_batch_that_was_topped_up_tells_where_it_comes_from(pages, batch):
     assert "Measure what is left" not in words
 
 
+def test_what_was_poured_on_disposed_of_and_spilled_stands_on_the_page(pages, batch):
+    pages.ground.top_up({"batch": str(batch), "volume": fl_oz("20")})
+    told = {"batch": batch, "happened_at": "2027-05-03T10:00:00-05:00", "by": pages.coordinator.member.id}
+    does = pages.coordinator.does
+    does("stock_movement", "create", what="disposal", volume=fl_oz("3"), manner="county collection", **told)
+    does("stock_movement", "create", what="spill", volume=fl_oz("1"), incident="A cup tipped on a tray.", **told)
+
+    words = body(pages.cast.reviewer.signed_in().get(f"/batches/{batch}/"))
+
+    assert "Taken out otherwise 20 fl oz poured into another batch" in words
+    assert "3 fl oz disposed of Mon 3 May 2027, 10:00" in words
+    assert "1 fl oz spilled Mon 3 May 2027, 10:00" in words
+    assert "written by Maren Oduya" in words
+
+
+def test_a_batch_is_told_apart_by_what_is_in_it(pages, batch):
+    client = pages.cast.volunteer.signed_in()
+
+    assert "64 fl oz triclopyr ester 4 lb a.e./gal" in body(client.get("/batches/"))
+    for address in ("/record-use/", "/bottles/out/"):
+        told = body(client.get(address))
+        assert "Sat 1 May 2027: 26 fl oz left of 64 fl oz, triclopyr ester 4 lb a.e./gal" in told
+
+
 def test_the_tag_is_a_page_and_says_what_the_batch_says(pages, batch):
     client = pages.cast.volunteer.signed_in()
     leftover, unknown = pages.ground.leftover(batch, "24"), pages.ground.leftover(None, "20")
