@@ -63,10 +63,10 @@ class NotTheApplicator(RuleViolation):
 
 
 class DocumentMissing(RuleViolation):
-    """A contractor's word stands on a document."""
+    """A word that was given elsewhere stands on a document."""
 
     code = "document_missing"
-    message = "Say which document of the contractor's this record was taken from: its title or number, and its date."
+    message = "Say which signed document this record was taken from: its title or number, and its date."
     where = "document"
 
 
@@ -103,9 +103,9 @@ class NotCountersigned(RuleViolation):
 
 
 def attest(entry: Entry, wish: fields.Attest) -> Session:
-    """Sign a record as its applicator; a contractor's by a coordinator, who names the document. Twice changes nothing.
+    """Sign a record as its applicator; one signed on paper, or a contractor's, by a coordinator who names the document.
 
-    Raises Locked, SessionNotEnded, NotTheApplicator, DocumentMissing.
+    Twice changes nothing. Raises Locked, SessionNotEnded, NotTheApplicator, DocumentMissing.
     """
     session = unlocked(facts.living(entry.get(Session, wish.id)))
     _check_signs(entry, session, wish.document)
@@ -159,14 +159,22 @@ def unlock(entry: Entry, wish: fields.Unlock) -> Session:
 
 
 def _check_signs(entry: Entry, session: Session, document: str) -> None:
-    if session.contractor_id is None:
-        if entry.by.member_id != session.applicator_id:
-            raise NotTheApplicator
+    if entry.by.member_id == session.applicator_id:
         return
+    if not signed_elsewhere(session):
+        raise NotTheApplicator
     if not entry.by.may(SIGNS_FOR_THE_GROUP):
-        raise NotTheApplicator("This is a contractor's record. A coordinator attests to it, from their document.")
+        raise NotTheApplicator("This was signed on a document. A coordinator attests to it, and names that document.")
     if not document.strip():
         raise DocumentMissing
+
+
+def signed_elsewhere(session: Session) -> bool:
+    """Tell whether the applicator's word can stand on a document: a contractor's record, or a sheet signed by hand.
+
+    Members without a sign-in sign only by hand.
+    """
+    return session.contractor_id is not None or session.written_at is not None
 
 
 def _wanting_countersignature(entry: Entry, session: Session) -> str | None:

@@ -10,6 +10,7 @@ from stewardship.rules.units import UNITS, Dimension, units_of
 from stewardship.sync.reading import Sent
 from stewardship.treatments.fields.weather import WindDirection
 from stewardship.treatments.models import Session
+from stewardship.treatments.services.signatures import signed_elsewhere
 from stewardship.web import words
 from stewardship.web.access import Here
 from stewardship.web.forms import base
@@ -42,15 +43,15 @@ class SessionForm(ActForm):
 
 
 class AttestForm(SessionForm):
-    """The applicator's word; for a contractor's record the document is named."""
+    """The applicator's word; of a contractor, or of somebody who signed on paper, the document is named."""
 
     op = "attest"
 
-    document = base.text("Their document: its title or number, and its date", max_length=4000)
+    document = base.text("The signed document: its title or number, and its date", max_length=4000)
 
     def fill(self) -> None:
-        """Ask for the document of a contractor alone."""
-        if self.session.contractor_id is None:
+        """Ask for a document where the word was given on one, and somebody else enters it."""
+        if self.here.actor.member_id == self.session.applicator_id or not signed_elsewhere(self.session):
             del self.fields["document"]
 
 
@@ -94,7 +95,7 @@ def acts_for(here: Here, session: Session) -> list[str]:
     if state == "locked":
         return ["unlock"] if leads else []
     acts = []
-    signs = leads if session.contractor_id else me == session.applicator_id
+    signs = me == session.applicator_id or (leads and signed_elsewhere(session))
     if state == "draft" and session.ended_at and signs:
         acts.append("attest")
     if state == "attested" and me != session.applicator_id and (leads or me == session.supervisor_id):

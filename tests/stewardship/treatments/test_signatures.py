@@ -5,7 +5,7 @@ import pytest
 from stewardship.errors import NotPermitted, ReasonMissing
 from stewardship.journal.models import Revision
 from stewardship.treatments.models import Session
-from stewardship.treatments.services.signatures import Locked, NotTheApplicator, NotTheSupervisor
+from stewardship.treatments.services.signatures import DocumentMissing, Locked, NotTheApplicator, NotTheSupervisor
 from tests.cast import sent
 from tests.planning import licence
 
@@ -52,6 +52,19 @@ def test_a_contractors_record_is_attested_by_a_coordinator_from_their_document(g
     coordinator.does("session", "attest", id=id, **document)
 
     assert (read(id).state, read(id).attested_from) == ("attested", document["document"])
+
+
+def test_who_signed_a_sheet_by_hand_is_attested_by_a_coordinator_who_names_the_sheet(ground, cast, volunteer):
+    told = {"written_by": volunteer.member.id, "written_at": "2027-05-01T10:05:00-05:00"}
+    id = ground.session(applicator=volunteer.member.id, started_at=NINE, ended_at=TEN, **told)
+
+    with pytest.raises(NotTheApplicator):
+        cast.other_volunteer.does("session", "attest", id=id, document="Day sheet of 1 May 2027")
+    with pytest.raises(DocumentMissing):
+        cast.coordinator.does("session", "attest", id=id)
+    cast.coordinator.does("session", "attest", id=id, document="Day sheet of 1 May 2027")
+
+    assert (read(id).state, read(id).attested_by_id) == ("attested", cast.coordinator.member.id)
 
 
 def test_the_named_supervisor_countersigns_with_a_credential_of_that_date(ground, cast, coordinator, volunteer):
