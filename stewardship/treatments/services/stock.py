@@ -131,12 +131,16 @@ def _flag(entry: Entry, lot: Lot, short_nl: int, occasion: Occasion) -> None:
 
 
 def take_flags_back(entry: Entry, movements: Iterable[StockMovement]) -> None:
-    """Void the flagged counts among these movements, once what they made up for is back in its lot."""
-    for movement in movements:
-        if movement.is_flagged and not movement.voided_at:
-            for lot_id, nl in movement.effects():
-                shift(entry, entry.get(Lot, lot_id), -nl, entries=-1)
-            facts.void(entry, movement)
+    """Void the flagged counts among these movements, once what they made up for is back in its lot.
+
+    One that somebody else's correction made just now, while this entry waited for its cause, is locked here.
+    """
+    flagged = [each for each in movements if each.is_flagged and not each.voided_at]
+    entry.load(StockMovement, [each.id for each in flagged])
+    for movement in flagged:
+        for lot_id, nl in movement.effects():
+            shift(entry, entry.get(Lot, lot_id), -nl, entries=-1)
+        facts.void(entry, movement)
 
 
 def overdrawn(lot: Lot, short_nl: int, field: str) -> dict[str, Any]:
