@@ -32,15 +32,26 @@ class NothingUsed(RuleViolation):
     message = "Bottle {number} came back with as much as went out in it: nothing of it was used."
 
 
+class LineOfNothing(RuleViolation):
+    """Every line of a split used something."""
+
+    code = "line_of_nothing"
+    message = "The shares of bottle {number} lie so far apart that nothing is left for a line. Leave that line out."
+    where = "lines"
+
+
 def share_container(entry: Entry, wish: fields.ShareContainer) -> Container:
     """Split what was used of a bottle, and stands in no line yet, over lines of one session.
 
-    The lines add up to it exactly. Each is recorded like any other and draws on the batch; its id is the UUIDv5 of
-    ``{mutation id} {place in the list from 0}`` in the bottle's id, so that a device knows it beforehand.
+    The lines add up to it exactly, and none is of nothing. Each is recorded like any other and draws on the batch; its
+    id is the UUIDv5 of ``{mutation id} {place in the list from 0}`` in the bottle's id, so that a device knows it
+    beforehand. Raises LineOfNothing, and what recording a line raises.
     """
     container = facts.living(entry.get(Container, wish.id))
     total_nl = _to_share(container)
     parts_nl = split_exactly(total_nl, _weights(wish.lines))
+    if 0 in parts_nl:
+        raise LineOfNothing(number=container.number)
     how_known = APPORTIONED if len(wish.lines) > 1 else container.how_known
     ids = [uuid5(container.id, f"{entry.cause.mid} {n}") for n in range(len(wish.lines))]
     for id, line, nl in zip(ids, wish.lines, parts_nl, strict=True):

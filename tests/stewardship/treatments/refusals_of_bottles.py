@@ -112,6 +112,13 @@ def a_bottle_that_came_back_full_is_split(cast):
     return last_act(lambda: shared(ground, bottle, session, line(ground)))
 
 
+def a_share_is_too_small_for_a_nanolitre(cast):
+    ground = lay_out(cast.coordinator)
+    session, bottle = ground.session(), used(ground, ground.batch())
+    lines = [line(ground, share="100000"), line(ground, share="0.00000000001")]
+    return last_act(lambda: shared(ground, bottle, session, *lines))
+
+
 CASES = [
     Case(containers.MoreCameBack, more_comes_back_than_went_out),
     Case(containers.MoreCameBack, a_bottle_of_20_filled_with_16_comes_back_full),
@@ -128,5 +135,6 @@ CASES = [
     Case(containers.OtherBatch, a_line_names_a_bottle_of_another_batch),
     Case(sharing.SharesMixed, one_line_has_a_share_and_one_only_stems),
     Case(sharing.SharesMixed, two_lines_have_nothing_to_split_by),
+    Case(sharing.LineOfNothing, a_share_is_too_small_for_a_nanolitre),
     Case(sharing.NothingUsed, a_bottle_that_came_back_full_is_split),
 ]
