@@ -17,5 +17,5 @@ class Looks(Protocol):
     def all_of(self, model: type[R]) -> list[R]:
         """Return every record of a small type, in id order."""
 
-    def list_of(self, model: type[Any], column: str, id: UUID) -> list[Any]:
-        """Return the records whose ``column`` is this id, in id order."""
+    def list_beside(self, model: type[Any], column: str, target: Record) -> list[Any]:
+        """Return the records whose ``column`` is this record's id, in id order."""

@@ -31,9 +31,9 @@ class Reader:
             self._wholes[model] = list(model._default_manager.filter(group_id=self.group_id).order_by("id"))
         return self._wholes[model]
 
-    def list_of(self, model: type[R], column: str, id: UUID) -> list[R]:
-        """Return the records whose ``column`` is this id, in id order."""
-        return list(model._default_manager.filter(group_id=self.group_id, **{column: id}).order_by("id"))
+    def list_beside(self, model: type[R], column: str, target: Record) -> list[R]:
+        """Return the records whose ``column`` is this record's id, in id order."""
+        return list(model._default_manager.filter(group_id=self.group_id, **{column: target.id}).order_by("id"))
 
     def get(self, model: type[R], id: UUID) -> R:
         """Return the record; raises Unavailable."""

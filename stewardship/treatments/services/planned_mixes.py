@@ -145,7 +145,7 @@ def findings(entry: Looks, said: Mapping[str, Any]) -> list[Finding]:
 def _counted(entry: Looks, unit: Unit, said: Mapping[str, Any]) -> list[dict[str, Any]]:
     """Return the cells of the plan's year in its unit: what was used, what else is planned, and this plan."""
     year = said["planned_on"].year
-    others = [vars(plan) for plan in entry.list_of(PlannedMix, "unit_id", unit.id) if plan.state == State.OPEN]
+    others = [vars(plan) for plan in entry.list_beside(PlannedMix, "unit_id", unit) if plan.state == State.OPEN]
     years: Years = unit.used_in_years
     for each in [*(plan for plan in others if plan["id"] != said.get("id")), said]:
         use = Use(species=str(each["species_id"] or ""), products=each["parts"], stems=each["stems"])
