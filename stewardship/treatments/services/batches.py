@@ -108,8 +108,9 @@ def amend_batch(entry: Entry, wish: fields.AmendBatch) -> Batch:
     occasion = lot_draws.occasion_of(after | values, batch.id)
     values["parts"], lot_marks = lot_draws.redrawn(entry, batch, values["parts"], occasion)
     anew = _mix_marks(entry, after) + lot_marks + limits.of_batch(entry, after)
+    mixed_at = batch.mixed_at
     entry.change(batch, **values | {"marks": kept + anew})
-    top_ups.restate(entry, batch)
+    top_ups.restate(entry, batch, mixed_at)
     return batch
 
 
@@ -132,7 +133,9 @@ def reinstate_batch(entry: Entry, wish: Target) -> Batch:
     values: dict[str, Any] = {"parts": batch.parts}
     if batch.poured_from:
         poured = top_ups.pour_again(entry, batch.poured_from)
+        top_ups.check_carriers(entry, batch.carrier, poured)
         values = {"poured_from": poured} | _made_of(entry, fields.AmendBatch(id=batch.id), batch, poured)
+        values["used_parts"] = [0] * len(values["parts"])
     values["parts"], values["marks"] = lot_draws.drawn_again(entry, batch, values["parts"])
     entry.change(batch, voided_at=None, **values)
     top_ups.hand_on(entry, batch)

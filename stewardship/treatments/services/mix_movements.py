@@ -1,5 +1,6 @@
 """What of a mix was disposed of, lost, spilled or went back undiluted, and how a container of unknown mix ended."""
 
+from datetime import datetime
 from typing import Any
 
 from stewardship.errors import RuleViolation
@@ -57,7 +58,7 @@ def moved(entry: Entry, values: dict[str, Any]) -> dict[str, Any]:
     if batch_id is not None:
         found |= _taken(entry, values, entry.get(Batch, batch_id))
     if leftover and leftover.is_open() and values["volume_nl"] >= leftover.volume_nl:
-        ended_at = max(values["happened_at"], leftover.measured_at)
+        ended_at = _end_of(leftover, values["happened_at"])
         entry.change(leftover, ended_at=ended_at, end=ENDS[values["what"]].value)
     return found
 
@@ -67,8 +68,18 @@ def take_back(entry: Entry, movement: StockMovement) -> None:
     if movement.taken_nl and movement.batch_id:
         draws.give_back(entry, entry.get(Batch, movement.batch_id), movement.taken_nl, movement.products)
     leftover = entry.get(Leftover, movement.leftover_id) if movement.leftover_id else None
-    if leftover and leftover.end == ENDS[What(movement.what)] and (movement.volume_nl or 0) >= leftover.volume_nl:
+    if leftover and _was_ended(leftover, movement):
         entry.change(leftover, ended_at=None, end="")
+
+
+def _end_of(leftover: Leftover, happened_at: datetime) -> datetime:
+    return max(happened_at, leftover.measured_at)
+
+
+def _was_ended(leftover: Leftover, movement: StockMovement) -> bool:
+    """Tell whether a leftover ended by this movement, whatever was corrected since."""
+    ended_at = _end_of(leftover, movement.happened_at)
+    return (leftover.end, leftover.ended_at) == (ENDS[What(movement.what)], ended_at)
 
 
 def _taken(entry: Entry, values: dict[str, Any], batch: Batch) -> dict[str, Any]:

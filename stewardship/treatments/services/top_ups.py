@@ -1,6 +1,7 @@
 """A batch is topped up from others: what comes with their mix, through any number of generations."""
 
 from collections.abc import Collection, Iterable
+from datetime import datetime
 from fractions import Fraction
 from itertools import combinations
 from typing import Any, NamedTuple
@@ -88,8 +89,7 @@ def hand_on(entry: Entry, batch: Batch) -> None:
         told = {"batch": str(batch.id), "nl": each["volume"]["nl"], "at": instant(batch.mixed_at)}
         entry.change(parent, poured_on=[*parent.poured_on, told | {"how_known": batch.how_known}])
         if leftover and leftover.is_open() and each["volume"]["nl"] >= leftover.volume_nl:
-            ended_at = max(batch.mixed_at, leftover.measured_at)
-            entry.change(leftover, ended_at=ended_at, end=End.POURED_ON.value)
+            entry.change(leftover, ended_at=_end_of(leftover, batch.mixed_at), end=End.POURED_ON.value)
 
 
 def take_back(entry: Entry, batch: Batch) -> None:
@@ -98,17 +98,34 @@ def take_back(entry: Entry, batch: Batch) -> None:
         parent, leftover = entry.get(Batch, UUID(each["batch"])), _leftover(entry, each)
         draws.give_back(entry, parent, each["volume"]["nl"], each["products"])
         entry.change(parent, poured_on=[told for told in parent.poured_on if told["batch"] != str(batch.id)])
-        if leftover and leftover.end == End.POURED_ON and each["volume"]["nl"] >= leftover.volume_nl:
+        if leftover and _was_ended(leftover, batch.mixed_at):
             entry.change(leftover, ended_at=None, end="")
 
 
-def restate(entry: Entry, batch: Batch) -> None:
-    """Tell the batches that were poured into this one when that was, and how it is known, after a correction."""
+def restate(entry: Entry, batch: Batch, mixed_at: datetime) -> None:
+    """Tell where mix was poured from when that was, and how it is known, after a correction.
+
+    ``mixed_at``: when it was, by what was said before.
+    """
     now = {"at": instant(batch.mixed_at), "how_known": batch.how_known}
     for parent in {each["batch"] for each in batch.poured_from}:
         record = entry.get(Batch, UUID(parent))
         told = [each | now if each["batch"] == str(batch.id) else each for each in record.poured_on]
         entry.change(record, poured_on=told)
+    for each in batch.poured_from:
+        leftover = _leftover(entry, each)
+        if leftover and _was_ended(leftover, mixed_at):
+            entry.change(leftover, ended_at=_end_of(leftover, batch.mixed_at))
+
+
+def _end_of(leftover: Leftover, mixed_at: datetime) -> datetime:
+    """Return when a leftover ended that was poured into what was mixed then: not before it was measured."""
+    return max(mixed_at, leftover.measured_at)
+
+
+def _was_ended(leftover: Leftover, mixed_at: datetime) -> bool:
+    """Tell whether a leftover ended by being poured into what was mixed then, whatever was corrected since."""
+    return leftover.end == End.POURED_ON and leftover.ended_at == _end_of(leftover, mixed_at)
 
 
 # -- what comes with it ----------------------------------------------------------------------------

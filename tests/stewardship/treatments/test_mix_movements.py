@@ -113,3 +113,14 @@ def test_an_unknown_bottle_is_disposed_of_and_draws_on_nothing(ground, volunteer
     assert [(each.volume_value, each.receipt_no) for each in unknown] == [("20", "R-78")]
     coordinator.does("stock_movement", "void", id=moved.id, reason="still there")
     assert Leftover.objects.get(id=found).end == ""
+
+
+def test_a_leftover_stands_again_though_it_was_measured_anew_since(ground, coordinator):
+    left = ground.leftover(ground.batch(), "20")
+    moved = moves(ground, "disposal", "20", leftover=str(left))
+    coordinator.does("leftover", "amend", id=left, volume=fl_oz("20.5"), reason="misread")
+
+    coordinator.does("stock_movement", "void", id=moved.id, reason="still there")
+
+    found = Leftover.objects.get(id=left)
+    assert (found.ended_at, found.end) == (None, "")

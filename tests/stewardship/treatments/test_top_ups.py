@@ -1,5 +1,6 @@
 """A batch is topped up from others: what comes with the mix, and what goes back when it is voided."""
 
+from datetime import UTC, datetime
 from fractions import Fraction
 
 import pytest
@@ -7,7 +8,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from stewardship.catalog.models import Product
-from stewardship.rules.mixes.compositions import Composition, combine, portion
+from stewardship.rules.mixes.compositions import CarriersDiffer, Composition, combine, portion
 from stewardship.treatments.models import Application, Batch, Leftover, PouredFrom, ProductUse
 from stewardship.treatments.services.batches import BatchInUse
 from tests.ground import FL_OZ, fl_oz, nl
@@ -196,6 +197,43 @@ def test_more_poured_in_than_came_out_is_marked_without_a_measured_carrier(groun
 
 POUR = st.tuples(st.integers(0, 9), st.integers(1, 10**4))
 MIXING = st.tuples(st.lists(POUR, min_size=1, max_size=2), st.integers(0, 500), st.integers(0, 2000))
+
+
+def test_what_is_reinstated_follows_a_batch_that_was_corrected_meanwhile(ground, coordinator):
+    both = tank_mix(ground)["parts"]
+    old = ground.batch()
+    new = ground.top_up(from_batch(old, "32"), mix="64")
+    coordinator.does("batch", "void", id=new, reason="entered twice")
+    coordinator.does("batch", "amend", id=old, parts=both, reason="one was left out")
+
+    coordinator.does("batch", "reinstate", id=new, reason="it was another one")
+    line = ground.line(ground.session(), new, "32")
+
+    assert [part["product"] for part in line.products] == [part["product"] for part in both]
+    assert [abs(part["nl"] - nl(ounces)) <= 1 for part, ounces in zip(line.products, ("3.2", "0.8"), strict=True)]
+    assert Batch.objects.get(id=new).used_parts == [part["nl"] for part in line.products]
+
+
+def test_a_batch_is_not_reinstated_in_another_carrier_than_what_it_was_topped_up_from(ground, coordinator):
+    old = ground.batch()
+    new = ground.top_up(from_batch(old, "32"), mix="64")
+    coordinator.does("batch", "void", id=new, reason="entered twice")
+    coordinator.does("batch", "amend", id=old, carrier="water", reason="it was water")
+
+    with pytest.raises(CarriersDiffer):
+        coordinator.does("batch", "reinstate", id=new, reason="it was another one")
+
+
+def test_a_leftover_ends_when_the_batch_was_mixed_that_it_was_poured_into(ground, coordinator):
+    left = ground.leftover(ground.batch(), "40")
+    new = ground.top_up({"leftover": str(left)}, mix="64")
+
+    coordinator.does("batch", "amend", id=new, mixed_at="2027-05-03T09:00:00-05:00", reason="it was Monday")
+    assert Leftover.objects.get(id=left).ended_at == datetime(2027, 5, 3, 14, tzinfo=UTC)
+
+    coordinator.does("leftover", "amend", id=left, volume=fl_oz("41"), reason="misread")
+    coordinator.does("batch", "void", id=new, reason="poured back")
+    assert (Leftover.objects.get(id=left).ended_at, Leftover.objects.get(id=left).end) == (None, "")
 
 
 @settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture], derandomize=True)
