@@ -1,4 +1,4 @@
-"""What must always hold in the record book (sync.md, invariants I2, I10 and I12), found wanting or not.
+"""What must always hold in the record book found wanting or not.
 
 The chain is computed here a second time, with another JSON library and from this module's own list of fields:
 the product's code cannot agree with itself about a fault of its own.

@@ -37,7 +37,6 @@ def asked(someone, unit, query=""):
 
 
 def test_the_volume_is_99_percent_of_its_ceiling_the_stems_100_and_the_stems_decide(injected, reviewer):
-    """Acceptance row 45, as it is told."""
     body = asked(reviewer, injected.unit).json()
 
     (year,) = body["years"]

@@ -102,7 +102,7 @@ def test_a_balance_costs_the_same_statements_however_much_was_drawn(ground, coor
 
 
 def test_the_tag_says_what_the_batch_says_though_the_product_is_corrected_later(ground, coordinator):
-    """Row 44: the tag's text matches the batch's snapshot."""
+    """The tag's text matches the batch's snapshot."""
     coordinator.does("product", "amend", id=ground.product, signal_word="caution")
     batch = ground.batch(adjuvants=[{"name": "blue dye", "volume": fl_oz("0.32")}])
     coordinator.does("product", "amend", id=ground.product, name="another name", registration_no="99990-999")

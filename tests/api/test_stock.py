@@ -184,7 +184,7 @@ def test_more_lots_than_anybody_reads_are_refused(ground, coordinator, monkeypat
 
 
 def test_the_stock_ledger_of_a_lot_opens_moves_and_closes(ground, volunteer):
-    """trade.md 9, row 40: "opening + movements = closing"."""
+    """Opening + movements = closing."""
     lot, shed = everything(ground)
 
     body, other = asked(volunteer, f"lots/{lot}/ledger"), asked(volunteer, f"lots/{shed}/ledger")

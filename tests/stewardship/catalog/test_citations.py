@@ -1,4 +1,4 @@
-"""What is cited never loses its source (acceptance row 60): refused with a code and a sentence, by any door."""
+"""What is cited never loses its source: refused with a code and a sentence, by any door."""
 
 import pytest
 

@@ -130,7 +130,7 @@ def test_each_unit_of_a_ceiling_divides_by_the_ground_in_base_units(unit):
 
 
 def test_nobody_is_over_a_ceiling_by_rounding():
-    """A fluid ounce rounds up by half a nanolitre: 128 of them exceed the gallon by 56 nL (practice.md, 15)."""
+    """A fluid ounce rounds up by half a nanolitre: 128 of them exceed the gallon by 56 nL."""
     years = {}
     for _ in range(128):
         years = added(years, 2027, use(product(nl=29_573_530)))

@@ -114,7 +114,7 @@ def inject(ground, batch, stems, session=None, **values):
 def test_1600_stems_of_5_ml_on_an_acre_are_99_percent_by_volume_all_by_stems_and_one_more_session_is_over(
     ground, knotweed
 ):
-    """Acceptance row 45; the unit measures 1.0001 acres."""
+    """The unit measures 1.0001 acres."""
     marks = [codes(inject(ground, knotweed, 400)) for _ in range(4)]
     assert marks == [[], [], [], ["near_ceiling"]]
 

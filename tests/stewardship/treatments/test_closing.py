@@ -24,7 +24,7 @@ def codes(batch):
 
 
 def test_forty_of_64_used_as_25_and_15_are_5_and_3_of_product_and_the_rest_is_left(ground, coordinator):
-    """Row 37: 40 of 64 fl oz at 20 % split 25/15 -> 5.0 and 3.0 fl oz, sum 8.0; difference 0."""
+    """40 of 64 fl oz at 20 % split 25/15 -> 5.0 and 3.0 fl oz, sum 8.0; difference 0."""
     batch, session = ground.batch(), ground.session()
     lines = [ground.line(session, batch, ounces) for ounces in ("25", "15")]
     ground.leftover(batch, "24")

@@ -320,7 +320,7 @@ FLORIDA = {
     ],
 )
 def test_a_cut_stump_in_water_that_waited_over_a_minute_is_marked_with_the_citation(ground, enter, wait, marked):
-    """Acceptance row 54: water carrier, five minutes or more, limit 1 minute."""
+    """Water carrier, five minutes or more, limit 1 minute."""
     enter(**FLORIDA)
     water = ground.batch(carrier="water")
 

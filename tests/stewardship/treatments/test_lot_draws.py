@@ -71,7 +71,6 @@ def test_a_batch_that_names_no_lot_draws_on_none(ground):
 
 
 def test_drawing_a_newer_lot_while_an_older_one_holds_something_is_marked(ground):
-    """trade.md 9, row 42: "drawing newer lot while older exists -> warning"."""
     old, new = ground.lot(purchased_on="2026-03-01", received=fl_oz("12.8")), ground.lot()
 
     marked = ground.draws(new)
@@ -103,7 +102,7 @@ def test_a_lot_of_unknown_age_is_neither_older_nor_newer(ground):
     ids=["two years", "two years and a day", "last day stated", "past the day stated", "unknown"],
 )
 def test_a_lot_past_its_last_day_or_past_two_years_is_marked(ground, values, expected):
-    """About two years of shelf life: FAO V8966E and Purdue PPP-142, as trade.md 5.1 cites them."""
+    """About two years of shelf life: FAO V8966E and Purdue PPP-142."""
     batch = ground.draws(ground.lot(**values))
 
     assert codes(batch) == expected

@@ -1,6 +1,6 @@
 """What of a mix is disposed of, lost, spilled or goes back undiluted is a term of its batch's account.
 
-Row 43 of the feature table: what was disposed of, how strong it was, how much, in what manner, by whom, when.
+What was disposed of, how strong it was, how much, in what manner, by whom, when.
 """
 
 import pytest

@@ -151,7 +151,7 @@ def test_a_correction_that_changes_nothing_leaves_the_signature(session, coordin
 
 
 def test_history_shows_both_values_who_and_when(session, cast, coordinator, volunteer):
-    """Acceptance check 55: an amendment shows both values, who, when; the original is kept."""
+    """An amendment shows both values, who, when; the original is kept."""
     volunteer.does("session", "attest", id=session)
     line = read(session).applications.get().id
     coordinator.does("application", "amend", id=line, reason="one was counted twice", stems=39)
@@ -168,7 +168,6 @@ def test_history_shows_both_values_who_and_when(session, cast, coordinator, volu
 
 
 def test_patching_a_locked_record_is_409(session, cast, coordinator, volunteer):
-    """Acceptance check 55."""
     volunteer.does("session", "attest", id=session)
     coordinator.does("session", "lock", id=session)
     url, rev = f"/api/v1/groups/{cast.group.id}/sessions/{session}", read(session).rev

@@ -136,7 +136,7 @@ def test_a_spill_or_loss_asks_the_incident_question(ground, what):
 
 
 def test_a_disposal_record_says_what_at_which_strength_how_much_how_by_whom_and_when(ground, cast):
-    """trade.md 9, row 43, for the stock: the fields of Georgia Rule 40-21-5."""
+    """The fields of Georgia Rule 40-21-5."""
     lot = ground.lot()
 
     told = {"manner": "Taken to the county's collection day", "receipt_no": "CC-2207"}
@@ -186,7 +186,7 @@ def test_a_movement_on_a_work_day_is_told_by_its_clock_and_marked_on_another_dat
 
 
 def test_a_count_of_three_ounces_less_makes_an_adjustment_that_says_why(ground):
-    """trade.md 9, row 40: "count -3 fl oz creates adjustment needing reason"."""
+    """A count of 3 fl oz less than the book makes an adjustment, which needs a reason."""
     lot = ground.lot()
     ground.moves("spill", lot, "28", **SAID)
 
@@ -199,7 +199,7 @@ def test_a_count_of_three_ounces_less_makes_an_adjustment_that_says_why(ground):
 
 
 def test_a_count_that_differs_by_rounding_alone_needs_no_reason(ground):
-    """128 fluid ounces, each rounded to a nanolitre, exceed a gallon by 56 nL (practice.md 15)."""
+    """128 fluid ounces, each rounded to a nanolitre, exceed a gallon by 56 nL."""
     lot = ground.lot()
     for _ in range(64):
         ground.moves("loss", lot, "1", **SAID)

@@ -31,7 +31,7 @@ def codes(record):
 
 
 def test_a_leftover_of_24_at_20_percent_and_8_of_oil_make_15_percent(ground):
-    """Row 38 of the feature table: 24 fl oz left + 8 fl oz of oil -> 15 %."""
+    """24 fl oz left + 8 fl oz of oil -> 15 %."""
     batch = ground.batch()
     ground.line(ground.session(), batch, "40")
     left = ground.leftover(batch, "24")
@@ -169,7 +169,7 @@ def test_what_was_made_of_it_must_be_voided_first_through_the_generations(ground
     [("51.2", False), ("52.4", False), ("52.6", True), ("50", False), ("49.8", True)],
 )
 def test_parts_and_carrier_that_do_not_make_the_mix_are_marked(ground, oil, is_marked):
-    """Row 35: component sum = total within tolerance, else flagged. The tolerance is common practice, no source."""
+    """Component sum = total within tolerance, else flagged. The tolerance is common practice, no source."""
     batch = Batch.objects.get(id=ground.batch(carrier_volume=fl_oz(oil), mixed_where="tailgate, north gate"))
 
     assert ("sum_differs" in codes(batch)) is is_marked

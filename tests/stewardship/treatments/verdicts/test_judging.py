@@ -1,4 +1,4 @@
-"""Records judged by the rules of their place and date: acceptance checks 36, 47 to 51 and 53."""
+"""Records judged by the rules of their place and date."""
 
 from datetime import UTC, datetime, timedelta
 
@@ -88,7 +88,7 @@ def test_a_question_that_nobody_answered_is_missing_and_never_no(ground, coordin
 
 
 def test_a_tank_mix_of_two_products_is_judged_as_two_lines(ground, coordinator, licensed):
-    """Acceptance check 47: one product, one date, one place to a line."""
+    """One product, one date, one place to a line."""
     own_rule(coordinator, required=["product_name", "registration_no", "product_amount", "applied_on", "location"])
     line = ground.line(ground.session(**EVERYTHING), ground.batch(**tank_mix(ground)), "5")
 
@@ -104,7 +104,7 @@ def test_a_tank_mix_of_two_products_is_judged_as_two_lines(ground, coordinator, 
 
 
 def test_the_same_record_under_the_rule_before_and_after_a_change_gets_different_verdicts(ground, coordinator):
-    """Acceptance check 48, by the two texts of Idaho: until 30 June 2024 and from 1 July 2024."""
+    """By the two texts of Idaho: until 30 June 2024 and from 1 July 2024."""
     at_home_in(ground, "US-ID")
     licence(coordinator, coordinator, "2027-12-31", issued_on="2020-01-01", received_on="2020-01-01")
     for key in ("us-id-until-2024", "us-id"):
@@ -151,7 +151,7 @@ NIGHT = {"started_at": "2027-05-01T23:20:00-05:00", "ended_at": "2027-05-01T23:5
     [("2027-05-02T04:55:00", "in_time", timedelta(minutes=5)), ("2027-05-02T05:10:00", "late", -timedelta(minutes=10))],
 )
 def test_ten_to_midnight_entered_at_ten_past_is_late_under_a_same_day_rule(ground, coordinator, entered, state, left):
-    """Acceptance check 49. Chicago is five hours behind UTC in May."""
+    """Chicago is five hours behind UTC in May."""
     own_rule(coordinator)
     at_home_in(ground, "")
     at = datetime.fromisoformat(entered).replace(tzinfo=UTC)
@@ -163,7 +163,7 @@ def test_ten_to_midnight_entered_at_ten_past_is_late_under_a_same_day_rule(groun
 
 
 def test_48_hours_across_the_change_to_summer_time_are_48_hours(ground, coordinator):
-    """Acceptance check 49. New South Wales, 48 h; its clocks go forward at 2:00 on 3 October 2027."""
+    """New South Wales, 48 h; its clocks go forward at 2:00 on 3 October 2027."""
     at_home_in(ground, "AU-NSW", time_zone="Australia/Sydney")
     rule(coordinator, "au-nsw")
     times = {"started_at": "2027-10-02T09:00:00+10:00", "ended_at": "2027-10-02T10:00:00+10:00"}
@@ -244,7 +244,7 @@ def federal(ground, coordinator):
 
 @pytest.mark.parametrize(("acre", "passes"), [("0.09", True), ("0.10", False)])
 def test_a_spot_below_a_tenth_of_an_acre_passes_the_shorter_list(ground, federal, acre, passes):
-    """Acceptance check 50: 0.09 acre passes the reduced list, 0.10 acre does not."""
+    """0.09 acre passes the reduced list, 0.10 acre does not."""
     [one] = judged(spot(ground, acre))
 
     assert one.verdict.used_spot_list is passes
@@ -277,7 +277,7 @@ def test_the_area_of_a_spot_is_that_of_the_whole_day_on_the_property(ground, fed
     ],
 )
 def test_the_place_is_told_in_the_form_that_the_rule_takes(ground, coordinator, licensed, key, place, told, form):
-    """Acceptance check 51: unit, geometry, text, legal and county description, latitude and longitude."""
+    """Unit, geometry, text, legal and county description, latitude and longitude."""
     at_home_in(ground, place, **told)
     coordinator.does("product", "amend", id=ground.product, restricted_use=True)
     rule(coordinator, key, effective_to="2030-01-01")
@@ -292,7 +292,6 @@ def test_the_place_is_told_in_the_form_that_the_rule_takes(ground, coordinator, 
 
 
 def test_somebody_without_a_licence_and_no_supervisor_named_makes_the_record_incomplete(ground, cast, coordinator):
-    """Acceptance check 53."""
     at_home_in(ground, "US-PA")
     rule(coordinator, "us-pa")
     line = whole(ground, applicator=cast.volunteer.member.id)
@@ -329,7 +328,7 @@ def test_helpers_are_named(ground, cast, coordinator, licensed):
 def test_a_mixer_without_a_licence_is_recorded_marked_and_told_where_only_licence_holders_mix(
     ground, cast, coordinator, licensed
 ):
-    """Acceptance check 36, in the words of practice: a batch that was mixed is a fact, so it is not refused."""
+    """A batch that was mixed is a fact, so it is not refused."""
     own_rule(coordinator, only_licensed_mix=True)
     batch = ground.batch(mixed_by=cast.volunteer.member.id)
     line = ground.line(ground.session(**EVERYTHING), batch, "5")

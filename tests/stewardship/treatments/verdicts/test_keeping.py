@@ -1,4 +1,4 @@
-"""Nobody deletes a record: acceptance check 56."""
+"""Nobody deletes a record."""
 
 from datetime import UTC, datetime
 
