@@ -10,7 +10,7 @@ from stewardship.rules.balances import Balance
 from stewardship.treatments.accounts import account, does_not_balance
 from stewardship.treatments.models import Application, Batch, Leftover, Session, StockMovement
 
-NEEDED = ("batch_id", "session_id", "mix_nl", "how_known", "method", "voided_at")
+NEEDED = ("batch_id", "session_id", "container_id", "mix_nl", "how_known", "method", "voided_at")
 """What of a line its batch's account rests on."""
 
 
