@@ -101,12 +101,13 @@ def against_strengths(
         if limit.what != "strength" or not bears(limit, product, manner):
             continue
         made = _on_basis(limit, product, makes, name)
-        shown = f"{limit.low or 'any'} to {limit.high or 'any'} {UNITS_SHOWN[limit.unit]}"
+        unit = UNITS_SHOWN[limit.unit]
+        shown = f"{limit.ends()} {unit}"
         if made is None:
             detail = f"{product.name}: its strength cannot be compared with a stored limit of {shown}. {limit.wording}"
             yield Finding("limit_not_comparable", detail, limit.source, limit)
             continue
-        detail = f"{product.name} at {rounded_text(made)}; a stored limit is {shown}. {limit.wording}"
+        detail = f"{product.name} at {rounded_text(made)} {unit}; a stored limit is {shown}. {limit.wording}"
         rounding = made / (makes.volume_nl(name) or makes.mass_ug(name))  # one base unit of product
         if limit.high and made - rounding > exact(limit.high):
             yield Finding("strength_above_limit", detail, limit.source, limit)

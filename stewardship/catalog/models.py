@@ -147,6 +147,12 @@ class Limit(Reference):
     def __str__(self) -> str:
         return f"{self.what}: {self.wording}"
 
+    def ends(self) -> str:
+        """Return from which value to which, without the unit: 10 to 15, at least 10, at most 15."""
+        if self.low and self.high:
+            return f"{self.low} to {self.high}"
+        return f"at least {self.low}" if self.low else f"at most {self.high}"
+
 
 class RuleProfile(Reference):
     """What a jurisdiction asks of a record of use, from one day to another.

@@ -7,7 +7,7 @@ from stewardship.catalog.comparing import Finding
 from stewardship.catalog.models import Limit
 from stewardship.rules.decimals import exact
 from stewardship.rules.limits import WAITS, WORDS, Position, both_at_once, compare, compare_wait, gravest, judges
-from stewardship.rules.units import Dimension, to_base
+from stewardship.rules.units import UNITS, Dimension, to_base
 
 Reading = Mapping[str, Any]
 """One reading of a session's weather, as its column keeps it."""
@@ -50,8 +50,9 @@ def _of_reading(limit: Limit, readings: Sequence[Reading]) -> Iterator[Finding]:
     if position not in ("above", "below"):
         return
     value = next(value for each, value in found if each == position)
-    limited = f"{limit.low or 'any'} to {limit.high or 'any'} {limit.unit}"
-    detail = f"{words} {value['value']} {value['unit']}: {WORDS[position]} of {limited}. {limit.wording}"
+    limited = f"{limit.ends()} {UNITS[limit.unit].name_many}"
+    read = f"{value['value']} {UNITS[value['unit']].name_many}"
+    detail = f"{words} {read}: {WORDS[position]} of {limited}. {limit.wording}"
     yield Finding(f"{limit.what}_{position}_limit", detail, limit.source, limit)
 
 

@@ -193,9 +193,7 @@ def _of_dose(limits: Iterable[Limit], work: Work) -> Iterator[Finding]:
 
 
 def _range(limit: Limit) -> str:
-    ends = f"{limit.low} to {limit.high}" if limit.low and limit.high else limit.low or limit.high
-    lead = "" if limit.low and limit.high else "at least " if limit.low else "at most "
-    return f"{lead}{ends} {limit.unit.replace('_', ' ')}"
+    return f"{limit.ends()} {limit.unit.replace('_', ' ')}"
 
 
 def _of_areas(entry: Looks, limits: Iterable[Limit], work: Work) -> Iterator[Finding]:

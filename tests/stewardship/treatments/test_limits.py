@@ -90,7 +90,7 @@ def test_a_strength_over_a_limit_says_the_numbers_and_who_says_so(ground, enter)
     (mark,) = line(ground).marks
 
     assert mark["source"] == "K-State Extension eUpdate 1095"
-    assert "at 20; a stored limit is 10 to 15 % product by volume" in mark["detail"]
+    assert "at 20 % product by volume; a stored limit is 10 to 15 % product by volume" in mark["detail"]
 
 
 @pytest.mark.parametrize(
@@ -117,7 +117,7 @@ def test_a_limit_in_acid_by_volume_is_compared_in_that_basis(ground, enter):
     enter(**KANSAS | {"unit": "ae_g_l", "low": "", "high": "96"})
 
     (mark,) = line(ground).marks
-    assert "at 95.86; a stored limit is any to 95 g a.e. in a litre" in mark["detail"]
+    assert "at 95.86 g a.e. in a litre; a stored limit is at most 95 g a.e. in a litre" in mark["detail"]
 
 
 def test_a_limit_in_a_basis_that_the_label_does_not_lead_to_is_marked_as_such(ground, enter):
@@ -375,7 +375,7 @@ def test_twelve_miles_an_hour_is_over_a_limit_of_sprays_and_not_over_a_daubs(gro
     (mark,) = blown(ground, "foliar", ("12", "mph")).marks
 
     assert (mark["code"], mark["field"], mark["source"]) == ("wind_above_limit", "weather", "A label")
-    assert mark["detail"].startswith("Wind 12 mph: over a stored limit of 3 to 10 mph.")
+    assert mark["detail"].startswith("Wind 12 miles an hour: over a stored limit of 3 to 10 miles an hour.")
     assert codes(blown(ground, "cut_stump", ("12", "mph"))) == []
 
 

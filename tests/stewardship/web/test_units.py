@@ -20,13 +20,23 @@ def test_each_sum_stands_beside_its_ceiling_with_the_area_and_the_source(pages):
 
     words = page(pages)
 
-    assert "12 stems" in words
+    assert "stems: 12;" in words
     assert "over a stored limit" in words
     assert "no stored limit exceeded; read the label" in words
     assert "Use is divided by the unit's 1.00 acre." in words
     assert PNW in words
     assert "2 fl oz of triclopyr ester 4 lb a.e./gal" in words
     assert "Heron Creek (water)" in words
+
+
+def test_what_no_record_states_is_unknown_on_a_units_page_and_never_zero(pages):
+    ground = pages.ground
+    ground.line(ground.session(), ground.batch(), "10")
+
+    words = page(pages)
+
+    assert "stems: unknown (1)" in words
+    assert "0 stems" not in words
 
 
 def test_what_was_marked_on_a_line_stands_on_its_session_with_the_source(pages):
@@ -37,7 +47,7 @@ def test_what_was_marked_on_a_line_stands_on_its_session_with_the_source(pages):
 
     words = body(pages.cast.volunteer.signed_in().get(f"/sessions/{session}/"))
 
-    assert "at 20; a stored limit is any to 15 % product by volume" in words
+    assert "at 20 % product by volume; a stored limit is at most 15 % product by volume" in words
     assert "Source: An invented handbook, page 3." in words
 
 
