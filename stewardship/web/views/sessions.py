@@ -75,7 +75,8 @@ def complete(request: HttpRequest, here: Here, session_id: UUID) -> HttpResponse
             request, "complete_record", form=form, session=found, rules=rules_of(here, found),
             zone=ZoneInfo(found.time_zone), status=form.status,
         )  # fmt: skip
-    messages.success(request, "The record is corrected.")
+    is_changed = done[0].result["outcome"] == "applied"
+    messages.success(request, "The record is corrected." if is_changed else "The record says this already.")
     return redirect("session", session_id=session_id)
 
 

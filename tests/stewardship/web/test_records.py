@@ -67,6 +67,16 @@ def test_without_a_rule_the_page_calls_nothing_complete(pages):
     assert "nothing here says that the record is complete" in words
 
 
+def test_a_correction_that_says_nothing_new_is_not_called_one(pages, washington):
+    at = f"/sessions/{session_of(pages)}/complete/"
+    send(pages.coordinator.signed_in(), at, **COMPLETED)
+    client = pages.coordinator.signed_in()
+
+    response = send(client, at, **COMPLETED)
+
+    assert "The record says this already." in body(client.get(response["Location"]))
+
+
 def test_a_line_tells_its_area_and_its_longest_wait(pages):
     session, batch = pages.ground.session(), pages.ground.batch()
     acres = {"area": {"value": "0.5", "unit": "acre"}, "infested_area": {"value": "0.2", "unit": "acre"}}
