@@ -7,8 +7,7 @@ from rest_framework.response import Response
 from api import answers, filtering
 from api.components import SHOWN
 from api.operations import ID, INTEGER, TEXT, Does, Schema, a_list, an_object, in_query, or_null
-from api.permissions import GroupEndpoint, read_id
-from stewardship.errors import Unavailable
+from api.permissions import GroupEndpoint
 from stewardship.places.models import Unit
 from stewardship.treatments.queries.area_years import area_years
 
@@ -49,9 +48,6 @@ class AreaYears(GroupEndpoint):
     def get(self, request: Any, **place: str) -> Response:
         """Return the years, the newest first."""
         year = filtering.read(request, {"year": filtering.Number()})["year"]
-        group_id = request.actor.group_id
-        unit = Unit.objects.filter(Unit.visible_to(request.actor), group_id=group_id, id=read_id(place["id"])).first()
-        if unit is None:
-            raise Unavailable
+        unit = self.one(Unit.objects.filter(Unit.visible_to(request.actor)), place["id"])
         said = {"unit": str(unit.id), "area_mm2": unit.area_mm2}
         return Response(answers.told(said, request.group) | {"years": area_years(unit, year)})

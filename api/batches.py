@@ -8,8 +8,7 @@ from api import answers
 from api.components import SHOWN
 from api.filtering import check_parameters
 from api.operations import ID, INTEGER, MOMENT, TEXT, Does, a_list, an_object, or_null
-from api.permissions import GroupEndpoint, read_id
-from stewardship.errors import Unavailable
+from api.permissions import GroupEndpoint
 from stewardship.rules.balances import DRAWN
 from stewardship.treatments.models import Batch, Leftover
 from stewardship.treatments.queries.balances import balance_of
@@ -69,10 +68,7 @@ class BatchBalance(GroupEndpoint):
     def get(self, request: Any, id: str, **place: str) -> Response:
         """Return the balance as it stands now."""
         check_parameters(request)
-        batch = Batch.objects.filter(group_id=request.actor.group_id, id=read_id(id)).first()
-        if batch is None:
-            raise Unavailable
-        found = balance_of(batch)
+        found = balance_of(self.one(Batch.objects.all(), id))
         for each in found["statements"]:
             each["volume"] |= {"shown": answers.shown(each["volume"]["nl"], "nl", request.group)}
         statements = found.pop("statements")
@@ -87,11 +83,7 @@ class BatchTag(GroupEndpoint):
     def get(self, request: Any, id: str, **place: str) -> Response:
         """Return the tag."""
         check_parameters(request)
-        found = Batch.objects.filter(group_id=request.actor.group_id, id=read_id(id)).select_related("mixed_by")
-        batch = found.first()
-        if batch is None:
-            raise Unavailable
-        return Response(tag_of(batch))
+        return Response(tag_of(self.one(Batch.objects.select_related("mixed_by"), id)))
 
 
 class LeftoverTag(GroupEndpoint):
@@ -102,11 +94,7 @@ class LeftoverTag(GroupEndpoint):
     def get(self, request: Any, id: str, **place: str) -> Response:
         """Return the tag."""
         check_parameters(request)
-        found = Leftover.objects.filter(group_id=request.actor.group_id, id=read_id(id))
-        leftover = found.select_related("batch__mixed_by").first()
-        if leftover is None:
-            raise Unavailable
-        return Response(tag_of_leftover(leftover))
+        return Response(tag_of_leftover(self.one(Leftover.objects.select_related("batch__mixed_by"), id)))
 
 
 class LackingBatches(GroupEndpoint):
@@ -117,7 +105,5 @@ class LackingBatches(GroupEndpoint):
     def get(self, request: Any, id: str, **place: str) -> Response:
         """Return the batches, the latest first."""
         check_parameters(request)
-        leftover = Leftover.objects.filter(group_id=request.actor.group_id, id=read_id(id)).first()
-        if leftover is None:
-            raise Unavailable
+        leftover = self.one(Leftover.objects.all(), id)
         return Response({"results": [answers.told(each, request.group) for each in lacking(leftover)]})

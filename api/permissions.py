@@ -1,15 +1,18 @@
 """Whose group it is: resolved once for each request, from the address."""
 
 import re
-from typing import Any, ClassVar
+from typing import Any, ClassVar, TypeVar
 from uuid import UUID
 
+from django.db.models import Model, QuerySet
 from rest_framework.permissions import BasePermission
 from rest_framework.views import APIView
 
 from api.operations import Does
 from stewardship.accounts import queries
 from stewardship.errors import NotPermitted, Unavailable
+
+R = TypeVar("R", bound=Model)
 
 _ID = re.compile(r"[0-9a-fA-F]{8}(-[0-9a-fA-F]{4}){3}-[0-9a-fA-F]{12}")
 
@@ -59,3 +62,10 @@ class GroupEndpoint(Endpoint):
 
     permission_classes = [InGroup]
     is_open_to_former = False
+
+    def one(self, rows: QuerySet[R], id: str) -> R:
+        """Return the one of these rows that has this id and is the group's. Raises Unavailable."""
+        found = rows.filter(group_id=self.request.actor.group_id, id=read_id(id)).first()
+        if found is None:
+            raise Unavailable
+        return found

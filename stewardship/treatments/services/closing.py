@@ -6,13 +6,13 @@ from stewardship.errors import RuleViolation
 from stewardship.journal.book import Entry
 from stewardship.journal.fields import Target
 from stewardship.rules.measures import amount_of
-from stewardship.rules.shares import share_nl
 from stewardship.treatments import fields
 from stewardship.treatments.accounts import does_not_balance
 from stewardship.treatments.models import Batch
 from stewardship.treatments.services import facts
 from stewardship.treatments.services.balances import account_in
 from stewardship.treatments.services.batches import BatchClosed
+from stewardship.treatments.services.draws import shares_of
 from stewardship.treatments.services.sessions import EndsBeforeItBegins
 
 BEYOND = "difference_beyond_tolerance"
@@ -82,13 +82,4 @@ def _parts_in(batch: Batch, difference_nl: int) -> list[int]:
     """Return each product's share of a difference; one that leaves no mix takes all product left."""
     if difference_nl <= 0:
         return [round(Fraction(amount_of(part) * difference_nl, batch.mix_nl)) for part in batch.parts]
-    return [
-        share_nl(
-            product_nl=amount_of(part),
-            total_nl=batch.mix_nl,
-            mix_nl=difference_nl,
-            mix_left_nl=batch.left_nl,
-            product_left_nl=left,
-        )
-        for part, left in zip(batch.parts, batch.amounts_left, strict=True)
-    ]
+    return shares_of(batch, difference_nl)

@@ -18,7 +18,14 @@ def take(entry: Entry, batch: Batch, wanted_nl: int) -> tuple[int, list[dict[str
     """
     facts.living(batch)
     mix_nl = take_nl(left_nl=batch.left_nl, wanted_nl=wanted_nl, entries=batch.lines + 1)
-    shares = [
+    shares = shares_of(batch, mix_nl)
+    _move(entry, batch, mix_nl, shares, lines=1)
+    return mix_nl, [contained(part, nl) for part, nl in zip(batch.parts, shares, strict=True)]
+
+
+def shares_of(batch: Batch, mix_nl: int) -> list[int]:
+    """Return each part's share of so much of the mix that is left [nL, µg of a dry one]; what leaves none takes all."""
+    return [
         share_nl(
             product_nl=amount_of(part),
             total_nl=batch.mix_nl,
@@ -28,8 +35,6 @@ def take(entry: Entry, batch: Batch, wanted_nl: int) -> tuple[int, list[dict[str
         )
         for part, left in zip(batch.parts, batch.amounts_left, strict=True)
     ]
-    _move(entry, batch, mix_nl, shares, lines=1)
-    return mix_nl, [contained(part, nl) for part, nl in zip(batch.parts, shares, strict=True)]
 
 
 def give_back(entry: Entry, batch: Batch, mix_nl: int, products: Iterable[dict[str, Any]]) -> None:

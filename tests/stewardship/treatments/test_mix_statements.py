@@ -1,8 +1,6 @@
 """A push costs the same statements whatever it brings of top-ups and leftovers, and however much."""
 
 import pytest
-from django.db import connection
-from django.test.utils import CaptureQueriesContext
 
 from stewardship.journal.ids import new_id
 from tests.cast import sent
@@ -11,20 +9,6 @@ from tests.ground import fl_oz
 pytestmark = pytest.mark.django_db(transaction=True)
 
 MORNING, NOON = "2027-05-01T09:00:00-05:00", "2027-05-01T12:00:00-05:00"
-
-
-@pytest.fixture
-def statements(coordinator):
-    """Push and count the statements, COPY among them."""
-
-    def counted(mutations):
-        with CaptureQueriesContext(connection) as seen:
-            taken = coordinator.pushes(*mutations)
-        assert {(result["outcome"], result.get("code")) for result in taken.results} == {("applied", None)}
-        return len(seen)
-
-    coordinator.pushes(sent("batch", "create", {}))  # the device's first push makes its place in the ledger
-    return counted
 
 
 class Trailer:

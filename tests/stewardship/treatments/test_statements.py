@@ -1,8 +1,6 @@
 """A push costs the same statements whatever it brings of treatments, and however much."""
 
 import pytest
-from django.db import connection
-from django.test.utils import CaptureQueriesContext
 
 from stewardship.journal.ids import new_id
 from tests.cast import sent
@@ -11,20 +9,6 @@ from tests.stewardship.treatments.bottles import BACK, OUT, line
 from tests.stewardship.treatments.records import tank_mix
 
 pytestmark = pytest.mark.django_db(transaction=True)
-
-
-@pytest.fixture
-def statements(coordinator):
-    """Push and count the statements, COPY among them."""
-
-    def counted(mutations):
-        with CaptureQueriesContext(connection) as seen:
-            taken = coordinator.pushes(*mutations)
-        assert {result["outcome"] for result in taken.results} == {"applied"}
-        return len(seen)
-
-    coordinator.pushes(sent("batch", "create", {}))  # the device's first push makes its place in the ledger
-    return counted
 
 
 class Story:
