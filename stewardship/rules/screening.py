@@ -1,7 +1,7 @@
-"""Figures that are probably slips: screened against the mix, the usual, a stated band and the length of a day.
+"""Figures that are probably slips: screened against the mix, the usual and the length of a day.
 
 A mark is a question to a person, never a refusal and never a correction: the figure may be right. Amounts are whole
-base units (nL, mm²). What a band or a usual figure is, the caller states with its source; none is built in.
+base units (nL, mm²). What is usual, the caller states with its source; nothing is built in.
 
 Sources: mistakes that regulators publish (product with its diluent entered as product, decimal slips, wrong units): New
 York Pesticide Reporting Law guidance, common problems tables (Cornell, Pesticide Sales and Use Reporting). Comparing an
@@ -50,8 +50,6 @@ class Entered:
     value: str
     unit: str
     mix_nl: int | None = None
-    stems: int | None = None
-    area_mm2: int | None = None
     is_undiluted: bool = False
 
 
@@ -62,26 +60,6 @@ class Usual:
     low_nl: int | Fraction
     high_nl: int | Fraction
     source: str
-
-
-@dataclass(frozen=True, slots=True)
-class Band:
-    """A plausible amount of mix for each stem or area: ends in ``unit`` (of volume) per ``per``, with its source.
-
-    ``per`` is "stem" or a unit of area, such as "acre".
-    """
-
-    low: Fraction
-    high: Fraction
-    unit: str
-    per: str
-    source: str
-
-
-def screen(line: Entered, *, usual: Usual | None = None, bands: Iterable[Band] = ()) -> list[Mark]:
-    """Return every mark on a line; none for what it does not say."""
-    found = [against_mix(line), against_usual(line, usual) if usual else None, *(in_band(line, b) for b in bands)]
-    return [mark for mark in found if mark]
 
 
 def against_mix(line: Entered) -> Mark | None:
@@ -140,27 +118,6 @@ def _hint(line: Entered, usual: Usual) -> str:
 def _off(amount: Fraction, usual: Usual) -> Fraction:
     """Return by which factor an amount lies outside the usual; 1 within."""
     return max(Fraction(1), amount / usual.high_nl, usual.low_nl / amount)
-
-
-def in_band(line: Entered, band: Band) -> Mark | None:
-    """Mark mix per stem or per area outside a stated band; the ends are in it. None where mix or count is unknown."""
-    over = line.stems if band.per == "stem" else _area(line, band.per)
-    if not line.mix_nl or not over:
-        return None
-    rate = Fraction(line.mix_nl) / units.UNITS[band.unit].per_unit / over
-    if band.low <= rate <= band.high:
-        return None
-    what, kind = f"{band.unit} for each {band.per}", "stem" if band.per == "stem" else "area"
-    side = "more" if rate > band.high else "less"
-    ends = f"{rounded_text(band.low)} to {rounded_text(band.high)}"
-    detail = (
-        f"{rounded_text(rate)} {what} is {side} than the {ends} that are stated as plausible. Check amount and {kind}."
-    )
-    return Mark(f"{side}_per_{kind}_than_plausible", detail, "mix", band.source)
-
-
-def _area(line: Entered, unit: str) -> Fraction | None:
-    return Fraction(line.area_mm2) / units.UNITS[unit].per_unit if line.area_mm2 else None
 
 
 def hours_in_a_day(minutes: Iterable[int], on: date) -> Mark | None:

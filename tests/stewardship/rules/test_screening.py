@@ -13,7 +13,6 @@ import pytest
 
 from stewardship.rules.screening import (
     LEAST_EARLIER,
-    Band,
     Entered,
     Line,
     Usual,
@@ -21,8 +20,6 @@ from stewardship.rules.screening import (
     against_usual,
     alike,
     hours_in_a_day,
-    in_band,
-    screen,
     usual_of,
 )
 from stewardship.rules.units import Dimension, to_base
@@ -136,66 +133,6 @@ def test_the_usual_is_the_median_of_enough_earlier_lines():
     assert "5 earlier like lines" in usual_of(earlier).source
     assert usual_of(earlier[: LEAST_EARLIER - 1]) is None
     assert usual_of([0] * LEAST_EARLIER) is None
-
-
-# -- bands ---------------------------------------------------------------------------------------
-
-PER_STEM = Band(Fraction(1), Fraction(5), "ml", "stem", BATCH)
-PER_ACRE = Band(Fraction(1), Fraction(10), "gal", "acre", BATCH)
-ACRE_MM2 = 4_046_856_422
-
-
-@pytest.mark.parametrize(
-    ("mix", "stems", "code"),
-    [
-        ("1600", 1600, None),
-        ("8000", 1600, None),
-        ("8001", 1600, "more_per_stem_than_plausible"),
-        ("1599", 1600, "less_per_stem_than_plausible"),
-        ("8001", None, None),
-        ("8001", 0, None),
-    ],
-)
-def test_millilitres_a_stem_outside_the_stated_band_are_marked(mix, stems, code):
-    mark = in_band(entered("1", "ml", mix_nl=nl(mix, "ml"), stems=stems), PER_STEM)
-
-    assert (mark.code if mark else None) == code
-    assert mark is None or (mark.source, "1 to 5" in mark.detail) == (BATCH, True)
-
-
-@pytest.mark.parametrize(
-    ("gallons", "area_mm2", "code"),
-    [
-        ("5", ACRE_MM2, None),
-        ("12.8", ACRE_MM2, "more_per_area_than_plausible"),
-        ("0.5", ACRE_MM2, "less_per_area_than_plausible"),
-        ("5", ACRE_MM2 // 10, "more_per_area_than_plausible"),
-        ("12.8", None, None),
-    ],
-)
-def test_gallons_an_acre_outside_the_stated_band_are_marked(gallons, area_mm2, code):
-    mark = in_band(entered("1", "ml", mix_nl=nl(gallons, "gal"), area_mm2=area_mm2), PER_ACRE)
-
-    assert (mark.code if mark else None) == code
-
-
-def test_the_sentence_of_a_band_tells_its_numbers():
-    mark = in_band(entered("1", "ml", mix_nl=nl("12.8", "gal"), area_mm2=ACRE_MM2), PER_ACRE)
-
-    assert mark.detail == (
-        "12.8 gal for each acre is more than the 1 to 10 that are stated as plausible. Check amount and area."
-    )
-
-
-def test_a_line_is_screened_against_all_at_once_and_never_refused():
-    line = entered("12.8", "gal", mix_nl=nl("64"), stems=10)
-
-    marks = screen(line, usual=usual(), bands=[PER_STEM, PER_ACRE])
-
-    assert [mark.code for mark in marks] == [
-        "more_product_than_mix", "hundredfold_above_usual", "more_per_stem_than_plausible",
-    ]  # fmt: skip
-    assert screen(entered("12.8", mix_nl=nl("64"), stems=1000), usual=usual(), bands=[PER_STEM]) == []
 
 
 # -- hours ---------------------------------------------------------------------------------------
