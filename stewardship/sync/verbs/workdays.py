@@ -15,6 +15,7 @@ from stewardship.workdays.services import attendances, duties, work_days
 PLAN, SIGN_UP, RECORD = "manage_work_days", "sign_up", "record_work"
 DAY = {"work_day_id": WorkDay}
 SIGN_UPS, DUTIES, ATTENDANCES = ((model, "work_day_id") for model in (SignUp, Duty, Attendance))
+ITS_PLANS = (PlannedMix, "work_day_id")
 CREDENTIALS = (Credential, "holder_id")
 
 VERBS: Verbs = {
@@ -27,7 +28,7 @@ VERBS: Verbs = {
         Target,
         planned_mixes.confirm_work_day,
         PLAN,
-        lists={"id": (SIGN_UPS, DUTIES, (PlannedMix, "work_day_id"))},
+        lists={"id": (SIGN_UPS, DUTIES, ITS_PLANS)},
         ahead={
             "id": (
                 Ahead(PlannedMix, "work_day_id", "unit_id", Unit),
@@ -41,7 +42,13 @@ VERBS: Verbs = {
     ),
     ("work_day", "finish"): Verb(WorkDay, Target, work_days.finish_work_day, PLAN, lists={"id": ATTENDANCES}),
     ("work_day", "cancel"): Verb(
-        WorkDay, Target, work_days.cancel_work_day, PLAN, reason=True, lists={"id": ATTENDANCES}
+        WorkDay,
+        Target,
+        planned_mixes.cancel_work_day,
+        PLAN,
+        reason=True,
+        lists={"id": (ATTENDANCES, ITS_PLANS)},
+        carried=(ITS_PLANS,),
     ),
     ("duty", "create"): Verb(Duty, fields.NewDuty, duties.add_duty, PLAN),
     ("duty", "amend"): Verb(Duty, fields.AmendDuty, duties.amend_duty, PLAN, behind=DAY),

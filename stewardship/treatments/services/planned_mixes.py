@@ -108,6 +108,19 @@ def confirm_work_day(entry: Entry, wish: Target) -> WorkDay:
     return work_days.confirm_work_day(entry, wish, also=_against_day(entry, wish.id))
 
 
+def cancel_work_day(entry: Entry, wish: Target) -> WorkDay:
+    """Cancel a day, and with it the open plans for it: they would go on counting against ceilings.
+
+    A plan that somebody made just now, while this entry waited for the day, is locked here.
+    """
+    day = work_days.cancel_work_day(entry, wish)
+    plans = [plan for plan in entry.list_of(PlannedMix, "work_day_id", day.id) if plan.state == State.OPEN]
+    entry.load(PlannedMix, [plan.id for plan in plans])
+    for plan in plans:
+        entry.change(plan, state=State.CANCELLED)
+    return day
+
+
 def _against_day(entry: Entry, day_id: UUID) -> list[Reason]:
     """Return what stands in the way of the open plans of a day as things are now, and was not overridden."""
     reasons = []

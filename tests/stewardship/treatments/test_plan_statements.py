@@ -1,4 +1,4 @@
-"""A push costs the same statements however many plans, in however many units, it overrides or confirms."""
+"""A push costs the same statements however many plans, in however many units, it overrides, confirms or cancels."""
 
 import pytest
 from django.db import connection
@@ -28,7 +28,7 @@ def planned(ground, coordinator):
     return _planned
 
 
-@pytest.mark.parametrize("kind", ["override", "confirm"])
+@pytest.mark.parametrize("kind", ["override", "confirm", "cancel"])
 def test_1_and_6_cost_the_same(planned, coordinator, kind):
     counts = {}
     for count in (1, 6):
@@ -36,6 +36,7 @@ def test_1_and_6_cost_the_same(planned, coordinator, kind):
         acts = {
             "override": [sent("planned_mix", "override", id=id, reason="seen again") for id, _ in made],
             "confirm": [sent("work_day", "confirm", id=day) for _, day in made],
+            "cancel": [sent("work_day", "cancel", id=day, reason="storm") for _, day in made],
         }[kind]
         with CaptureQueriesContext(connection) as seen:
             taken = coordinator.pushes(*acts)

@@ -5,6 +5,7 @@ import re
 import pytest
 
 from stewardship.errors import NotPermitted, Unreadable
+from stewardship.journal.models import Revision
 from stewardship.rules.strength import ConcentrateTooWeak
 from stewardship.treatments.models import PlannedMix
 from stewardship.treatments.services.planned_mixes import PlanOverLimits
@@ -207,3 +208,21 @@ def test_what_was_used_since_counts_when_the_day_is_confirmed(ground, coordinato
         coordinator.does("work_day", "confirm", id=day)
 
     assert reasons(refused) == ["over_ceiling"]
+
+
+def test_a_cancelled_day_takes_its_open_plans_with_it(ground, coordinator, day):
+    """A quart an acre: two plans of 12.8 fl oz lie within it, three do not, unless one went with its day."""
+    mapped(ground)
+    limit(coordinator, what="area_year_ceiling", high="1", unit="qt_acre", source="Handbook B")
+    done, open_ = plan(ground, work_day=day), plan(ground, work_day=day)
+    coordinator.does("planned_mix", "finish", id=done.id)
+    other = plan(ground)
+    with pytest.raises(PlanOverLimits):
+        plan(ground)
+
+    coordinator.does("work_day", "cancel", id=day, reason="storm")
+
+    states = {made.id: PlannedMix.objects.get(id=made.id).state for made in (done, open_, other)}
+    assert states == {done.id: "done", open_.id: "cancelled", other.id: "open"}
+    assert Revision.objects.get(record_id=open_.id, rev=2).reason == "storm"
+    assert codes(plan(ground)) == []
