@@ -17,7 +17,7 @@ from stewardship.credentials.models import Credential
 from stewardship.credentials.standing import Standing, standing
 from stewardship.journal.models import Revision
 from stewardship.rules.profiles import Profile
-from stewardship.treatments.models import Application, Contractor, Leftover, ProductUse, Session, StockMovement
+from stewardship.treatments.models import Application, Contractor, ProductUse, Session, StockMovement
 
 Content = Mapping[str, Any]
 APPLYING = "herbicide_application"
@@ -166,16 +166,13 @@ class Shelf:
 
     @cached_property
     def disposals(self) -> dict[UUID, list[str]]:
-        """Return for each batch what was disposed of it, in words: how much, how."""
+        """Return for each batch what was disposed of it, in words: how much, how; a leftover ends so by a movement."""
         batches = {line.batch_id for line in self.lines}
         told: dict[UUID, list[str]] = {}
         group = {"group_id": self.group.id, "voided_at": None, "batch_id__in": batches}
         for moved in StockMovement.objects.filter(what="disposal", **group).order_by("id"):
             how = f"{moved.volume_value} {moved.volume_unit}, {moved.manner}" if moved.manner else ""
             told.setdefault(moved.batch_id, []).append(how)
-        for left in Leftover.objects.filter(end="disposed", **group).order_by("id"):
-            how = f"{left.volume_value} {left.volume_unit}, {left.note}" if left.note else ""
-            told.setdefault(left.batch_id, []).append(how)
         return told
 
 

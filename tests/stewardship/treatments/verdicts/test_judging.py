@@ -4,6 +4,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
+from stewardship.treatments.models import Application
 from stewardship.treatments.verdicts.facts import facts_of
 from stewardship.treatments.verdicts.shelf import shelf_of
 from tests.cast import AT
@@ -383,3 +384,18 @@ def test_a_product_whose_label_changed_between_two_batches_is_judged_once_with_b
     assert facts["registration_no"] == "99990-111, 99990-101"
     assert facts["product_amount"] == FL_OZ  # a fifth of 5 fl oz
     assert one.verdict.is_complete
+
+
+def test_what_was_disposed_of_says_how_once_for_the_leftover_that_ended_by_it(ground, coordinator, licensed):
+    """Georgia Rule 40-21-5: names, concentrations and quantities disposed of, and how."""
+    at_home_in(ground, "US-GA")
+    rule(coordinator, "us-ga")
+    line = whole(ground)
+    told = {"leftover": str(ground.leftover(Application.objects.get(id=line).batch_id, "59")), "lot": None}
+
+    moved = ground.moves("disposal", ounces="59", **told)
+    assert lacking(judged(line)[0]) == ["disposal"]
+
+    coordinator.does("stock_movement", "void", id=moved.id, reason="its manner was left out")
+    ground.moves("disposal", ounces="59", manner="county collection", **told)
+    assert lacking(judged(line)[0]) == []
