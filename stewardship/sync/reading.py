@@ -135,6 +135,18 @@ def _branch(kind: Any, value: Any) -> Any:
 
 _PATH = re.compile(r" - at `\$(.*)`$", re.DOTALL)
 _EXPECTED = re.compile(r"Expected `([^`]+)`, got `([^`]+)`")
+_BOUND = re.compile(r"Expected `(\w+)`(?: of length)? (>=|<=) (\d+)")
+_ENUM = re.compile(r"Invalid enum value (.+)", re.DOTALL)
+_COUNTED = {"str": " characters", "array": " entries"}
+_FIXED = {
+    "Invalid UUID": "This is no id (UUID).",
+    "Invalid RFC3339 encoded datetime": "This is no date and time with offset, such as 2027-05-02T09:30:00-05:00.",
+    "Expected `datetime` with a timezone component": "A time needs its offset, such as 2027-05-02T09:30:00-05:00.",
+    "Invalid RFC3339 encoded date": "This is no date, such as 2027-05-02.",
+    "Expected `str` of length >= 1": "This must not be empty.",
+    "Expected `array` of length >= 1": "This must hold at least one entry.",
+}
+"""Message of the converter -> words for people."""
 _WORDS = {
     "str": "text", "int": "a whole number", "float": "a number", "bool": "true or false", "array": "a list",
     "object": "a group of fields", "null": "nothing", "uuid": "an id (UUID)", "datetime": "a date and time with offset",
@@ -153,6 +165,13 @@ def _problem(error: msgspec.ValidationError, pointer: str) -> Problem:
 
 def _sentence(text: str) -> str:
     """Return a message of the converter in words for people."""
+    if text in _FIXED:
+        return _FIXED[text]
+    if found := _BOUND.fullmatch(text):
+        side = "at least" if found[2] == ">=" else "at most"
+        return f"This must be {_WORDS.get(found[1], found[1])} of {side} {found[3]}{_COUNTED.get(found[1], '')}."
+    if found := _ENUM.fullmatch(text):
+        return f"{found[1]} is none of the words that may stand here."
     found = _EXPECTED.fullmatch(text)
     if found is None:
         return text

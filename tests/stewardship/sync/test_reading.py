@@ -50,6 +50,32 @@ def test_what_is_right_is_read():
     assert isinstance(wish.at, datetime)
 
 
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"parts": [{"amount": OUNCES, "kind": "tar"}]}, "'tar' is none of the words that may stand here."),
+        ({"parts": [{"amount": OUNCES, "kind": "oil"}] * 4}, "This must be a list of at most 3 entries."),
+        ({"count": 101}, "This must be a whole number of at most 100."),
+        ({"count": "many"}, "This must be a whole number, not text."),
+        ({"at": "noon"}, "This is no date and time with offset, such as 2027-05-02T09:30:00-05:00."),
+        ({"at": "2027-05-01T10:00:00"}, "A time needs its offset, such as 2027-05-02T09:30:00-05:00."),
+        ({"id": "this one"}, "This is no id (UUID)."),
+        ({"why": ""}, "This must not be empty."),
+        ({"why": "long" * 3}, "This must be text of at most 10 characters."),
+    ],
+    ids=lambda each: next(iter(each)) if isinstance(each, dict) else "",
+)
+def test_what_is_wrong_is_told_in_words_for_people(changes, words):
+    class Reasoned(Wish, frozen=True):
+        id: UUID | None = None
+        why: Annotated[str, Meta(min_length=1, max_length=10)] = "so"
+
+    with pytest.raises(Unreadable) as refused:
+        read_fields({"name": "a"} | changes, Reasoned)
+
+    assert [problem["detail"] for problem in refused.value.facts["errors"]] == [words]
+
+
 def test_every_problem_is_told_at_once_however_deep():
     body = {
         "name": " ",
