@@ -29,6 +29,9 @@ KINDS = {
 }
 """Code of a finding -> heading; in the order in which a coordinator looks at them."""
 
+PAGES = {"batch": "batch", "lot": "lot", "unit": "unit", "container": "bottle"}
+"""Type of the record that a finding is about -> the page that shows it."""
+
 
 @dataclass(frozen=True)
 class Behind:
@@ -61,6 +64,7 @@ class Beside:
     unit: str
     found_on: date
     end: str
+    tag: str
     batches: list[Shown]
 
 
@@ -120,8 +124,8 @@ def _shown(here: Here, findings: list[dict[str, Any]]) -> Iterator[tuple[str, Sh
             for each in finding["behind"]
         ]
         address = sessions.get(finding["id"], "")
-        if finding["type"] == "batch":
-            address = reverse("batch", args=[finding["id"]])
+        if finding["type"] in PAGES:
+            address = reverse(PAGES[finding["type"]], args=[finding["id"]])
         on_date = finding["on_date"] and date.fromisoformat(finding["on_date"])
         told = (finding["code"], finding["detail"], on_date, address, finding["unit"])
         yield finding["id"], Shown(*told, behind, finding["more_behind"])
@@ -144,5 +148,6 @@ def _beside(container: dict[str, Any], of_batches: dict[str, Shown]) -> Beside:
         container["unit"],
         date.fromisoformat(container["found_on"]),
         container["end"],
+        reverse("leftover_tag", args=[container["id"]]),
         [of_batches[id] for id in container["beside"] if id in of_batches],
     )

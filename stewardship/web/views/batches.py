@@ -1,5 +1,6 @@
 """Batches: listed, shown with what is left and whether they balance, measured, closed, tagged."""
 
+from collections.abc import Iterable
 from typing import Any
 from uuid import UUID
 
@@ -8,7 +9,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
 
 from stewardship.catalog.models import Product
-from stewardship.treatments.models import Batch, Leftover
+from stewardship.treatments.models import Batch, Leftover, StockMovement
 from stewardship.treatments.queries.balances import balance_of
 from stewardship.treatments.queries.tags import tag_of, tag_of_leftover
 from stewardship.web import words
@@ -83,12 +84,22 @@ def _shown(request: HttpRequest, here: Here, found: Batch, status: int = 200, **
     products = Product.objects.filter(group_id=here.group.id, id__in=[part["product"] for part in found.parts])
     left = Leftover.objects.filter(group_id=here.group.id, batch=found, voided_at=None).order_by("measured_at", "id")
     balance = balance_of(found)
+    movements = StockMovement.objects.filter(group_id=here.group.id, batch=found, voided_at=None)
     return show(
         request, "batch", status=status, batch=found, products=list(products),
         lines=list(lines_of(here).filter(batch=found)), leftovers=list(left), balance=balance,
-        taken=[each for each in balance["statements"] if each["what"] in words.TAKEN],
+        taken=_taken(balance, movements),
         **_forms(here, found, forms),
     )  # fmt: skip
+
+
+def _taken(
+    balance: dict[str, Any], movements: Iterable[StockMovement]
+) -> list[tuple[dict[str, Any], StockMovement | None]]:
+    """Return what drew on a batch beside its lines; where it was disposed of, lost or spilled, with what was said."""
+    moved = {str(movement.id): movement for movement in movements}
+    drawn = [each for each in balance["statements"] if each["what"] in words.TAKEN]
+    return [(each, moved.get(each["id"])) for each in drawn]
 
 
 def _forms(here: Here, found: Batch, sent: dict[str, BatchForm]) -> dict[str, Any]:

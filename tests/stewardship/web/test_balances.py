@@ -7,6 +7,7 @@ import pytest
 from stewardship.jobs import services as jobs
 from stewardship.jobs.models import Job
 from stewardship.reports.reconciling import FINDERS
+from stewardship.treatments.models import Leftover
 from stewardship.web.queries.balances import KINDS
 from tests.cast import AT
 from tests.ground import fl_oz
@@ -79,6 +80,10 @@ def test_an_unknown_container_stands_beside_the_batch_that_lacks_as_much(pages):
 
     words = page(pages)
 
+    assert (
+        f"/leftovers/{Leftover.objects.get().id}/tag/"
+        in pages.coordinator.signed_in().get("/balances/").content.decode()
+    )
     assert "20 fl oz, found on Sat 1 May 2027" in words
     assert "That they stand here says nothing about what is in it: only evidence does." in words
 

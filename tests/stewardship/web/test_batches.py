@@ -93,6 +93,8 @@ def test_what_was_poured_on_disposed_of_and_spilled_stands_on_the_page(pages, ba
 
     assert "Taken out otherwise 20 fl oz poured into another batch" in words
     assert "3 fl oz disposed of Mon 3 May 2027, 10:00" in words
+    assert "county collection" in words
+    assert "A cup tipped on a tray." in words
     assert "1 fl oz spilled Mon 3 May 2027, 10:00" in words
     assert "written by Maren Oduya" in words
 
