@@ -20,6 +20,7 @@ from tests.cast import AT, Someone
 Fields = Callable[["Scene"], dict[str, Any]]
 
 MORNING, NOON = "2027-05-01T09:00:00-05:00", "2027-05-01T12:00:00-05:00"
+BEFORE_TEN = "2027-05-01T09:45:00-05:00"
 
 
 def amount(value: str, unit: str = "fl_oz") -> dict[str, str]:
@@ -169,7 +170,7 @@ FIELDS: dict[tuple[str, str], Fields] = {
     ("session", "create"): lambda s: {
         "unit": s.id("unit"), "applicator": s.own, "started_at": MORNING, "written_by": s.own, "written_at": NOON,
     },
-    ("session", "end"): lambda s: {"ended_at": NOON},
+    ("session", "end"): lambda s: {"ended_at": BEFORE_TEN},
     ("session", "amend"): lambda s: note(s) | {"written_by": s.own, "written_at": NOON},
     ("session", "void"): why,
     ("session", "reinstate"): why,

@@ -5,6 +5,7 @@ Nobody signs for another. A correction after a signature takes the signatures ba
 
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
+from datetime import timedelta
 from typing import Any
 
 from stewardship.accounts.models import Group
@@ -22,6 +23,8 @@ from stewardship.treatments.models import Session
 from stewardship.treatments.services import facts
 
 SIGNS_FOR_THE_GROUP = "lock_records"
+CLOCK_AHEAD = timedelta(hours=1)
+"""By as much a device's clock may run ahead without a refusal; ours, no source."""
 """The capability of who locks records, and signs what no member can: a contractor's record, a supervision."""
 
 UNSIGNED: dict[str, Any] = {
@@ -52,6 +55,14 @@ class SessionNotEnded(RuleViolation):
 
     code = "session_not_ended"
     message = "This session has not ended. Record its end before you sign it."
+    where = "ended_at"
+
+
+class SessionEndsLater(RuleViolation):
+    """Nobody signs beforehand."""
+
+    code = "session_ends_later"
+    message = "By its own end this session still goes on. Correct its end, or sign it when the work is over."
     where = "ended_at"
 
 
@@ -105,12 +116,14 @@ class NotCountersigned(RuleViolation):
 def attest(entry: Entry, wish: fields.Attest) -> Session:
     """Sign a record as its applicator; one signed on paper, or a contractor's, by a coordinator who names the document.
 
-    Twice changes nothing. Raises Locked, SessionNotEnded, NotTheApplicator, DocumentMissing.
+    Twice changes nothing. Raises Locked, SessionNotEnded, SessionEndsLater, NotTheApplicator, DocumentMissing.
     """
     session = unlocked(facts.living(entry.get(Session, wish.id)))
     _check_signs(entry, session, wish.document)
     if session.ended_at is None:
         raise SessionNotEnded
+    if session.ended_at > entry.at + CLOCK_AHEAD:
+        raise SessionEndsLater
     if session.attested_at:
         return session
     signed = {"attested_at": entry.at, "attested_by_id": entry.by.member_id, "attested_from": wish.document}

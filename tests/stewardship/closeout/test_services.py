@@ -1,5 +1,7 @@
 """A work day is closed when nothing about it is open; refused, every reason is told."""
 
+from datetime import datetime
+
 import pytest
 
 from stewardship.closeout.services import DayNotClosable
@@ -81,7 +83,7 @@ def test_closing_the_day_is_apart_from_the_life_of_its_records(plan, volunteer, 
     assert plan.does("close").state == "closed"
     assert Session.objects.get(id=session).state == "draft"
 
-    volunteer.does("session", "attest", id=session)
+    volunteer.does("session", "attest", id=session, at=datetime.fromisoformat(at("12:00")))
     coordinator.does("session", "lock", id=session)
     assert Session.objects.get(id=session).state == "locked"
 

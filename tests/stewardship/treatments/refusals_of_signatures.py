@@ -4,7 +4,7 @@ from stewardship.treatments.services import signatures
 from tests.doors import Case, last_act
 from tests.ground import lay_out
 
-NINE, TEN = "2027-05-01T09:00:00-05:00", "2027-05-01T10:00:00-05:00"
+NINE, TEN, NOON = "2027-05-01T09:00:00-05:00", "2027-05-01T10:00:00-05:00", "2027-05-01T12:00:00-05:00"
 
 
 def signed(cast, *, locked=False, **values):
@@ -49,6 +49,12 @@ def a_locked_session_gets_another_line(cast):
 
 def a_session_that_goes_on_is_attested(cast):
     session = lay_out(cast.coordinator).session()
+    return last_act(lambda: cast.coordinator.does("session", "attest", id=session))
+
+
+def a_session_that_ends_later_is_attested(cast):
+    """End it two hours after ten, which it is by the tests' clock."""
+    session = lay_out(cast.coordinator).session(started_at=NINE, ended_at=NOON)
     return last_act(lambda: cast.coordinator.does("session", "attest", id=session))
 
 
@@ -102,6 +108,7 @@ CASES = [
     Case(signatures.Locked, _line_of_a_locked_one("reinstate")),
     Case(signatures.Locked, a_locked_session_gets_another_line),
     Case(signatures.SessionNotEnded, a_session_that_goes_on_is_attested),
+    Case(signatures.SessionEndsLater, a_session_that_ends_later_is_attested),
     Case(signatures.NotTheApplicator, a_coordinator_attests_for_somebody),
     Case(signatures.DocumentMissing, a_contractors_record_is_attested_from_nothing),
     Case(signatures.NotAttested, a_draft_is_locked),
