@@ -60,6 +60,8 @@ _DREW_ON = {
         Ahead(LotDraw, "batch_id", "lot_id", Lot),
     )
 }
+_USED_IN = Ahead(Application, "batch_id", "session_id", Session)
+"""The sessions whose records tell of a batch."""
 _ITS_COUNTS: Listed = (StockMovement, "batch_id")
 """The counts that stand for what a batch drew beyond the book."""
 _ITS_PLACE = {"id": Ahead(Session, "id", "property_id", Property, lock=False)}
@@ -104,7 +106,7 @@ VERBS: Verbs = {
         batches.amend_batch,
         lists=_MIXED_FROM | {"id": _ITS_COUNTS},
         carried=(_ITS_COUNTS,),
-        ahead=_DREW_ON,
+        ahead={"id": (*_DREW_ON["id"], _USED_IN)},
         whole=(Product,),
     ),
     **_own(

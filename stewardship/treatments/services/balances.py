@@ -12,7 +12,7 @@ OVER = "batch_over"
 def account_in(entry: Entry, batch: Batch, *more: Draw | Measure, without: Fact | None = None) -> Balance:
     """Return the account of a batch as this entry leaves it, with ``more``, and as if ``without`` were not there."""
     leftovers = entry.list_beside(Leftover, "batch_id", batch)
-    lines = _lines(entry, batch)
+    lines = lines_of(entry, batch)
     begun = {line.session_id: entry.get(Session, line.session_id).started_at for line in lines}
     return account(
         batch,
@@ -35,7 +35,7 @@ def over_marks(entry: Entry, batch: Batch, new: Draw | Measure, field: str, with
     found_nl += new.nl if isinstance(new, Measure) else 0
     if not found_nl:
         return []
-    _lines(entry, batch), entry.list_beside(StockMovement, "batch_id", batch)
+    lines_of(entry, batch), entry.list_beside(StockMovement, "batch_id", batch)
     if batch.used_nl + found_nl <= batch.mix_nl:
         return []
     found = account_in(entry, batch, new, without=without)
@@ -44,7 +44,7 @@ def over_marks(entry: Entry, batch: Batch, new: Draw | Measure, field: str, with
     return [facts.mark(OVER, over_by(batch, found), field)]
 
 
-def _lines(entry: Entry, batch: Batch) -> list[Application]:
+def lines_of(entry: Entry, batch: Batch) -> list[Application]:
     """Return the lines of a batch; those of every batch that is known here are read at once, with their sessions."""
     is_new = not entry.has_list(Application, "batch_id", batch)
     lines = entry.list_beside(Application, "batch_id", batch)

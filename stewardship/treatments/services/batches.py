@@ -18,11 +18,14 @@ from stewardship.rules.screening import Entered, against_mix
 from stewardship.rules.units import told
 from stewardship.treatments import fields
 from stewardship.treatments.models import Batch
-from stewardship.treatments.services import facts, limits, lot_draws, top_ups
+from stewardship.treatments.services import facts, limits, lot_draws, signatures, top_ups
+from stewardship.treatments.services.balances import lines_of
 from stewardship.treatments.services.parts import adjuvant_of, part_of
 from stewardship.workdays.models import WorkDay
 
 MADE_OF = ("mix_nl", "parts", "adjuvants", "carrier")
+IN_RECORDS = ("mixed_where", "mixed_by_id", "on_date")
+"""What the records of the sessions tell that used a batch, and what is corrected although it was used."""
 
 
 class PartsAboveMix(RuleViolation):
@@ -96,7 +99,10 @@ def record_batch(entry: Entry, new: fields.NewBatch) -> Batch:
 
 
 def amend_batch(entry: Entry, wish: fields.AmendBatch) -> Batch:
-    """Correct a batch; what it is made of only while nothing draws on it. Another mixer or date is judged anew."""
+    """Correct a batch; what it is made of only while nothing draws on it. Another mixer or date is judged anew.
+
+    Where the records tell it that used the batch, their signatures are taken back. Raises Locked.
+    """
     batch = facts.living(entry.get(Batch, wish.id))
     values = _columns(wish) | _made_of(entry, wish, batch, batch.poured_from)
     after = vars(batch) | values
@@ -105,6 +111,7 @@ def amend_batch(entry: Entry, wish: fields.AmendBatch) -> Batch:
         top_ups.check_carriers(entry, after["carrier"], batch.poured_from)
         values["used_parts"] = [0] * len(values["parts"])
     values["on_date"] = local_date(after["mixed_at"], ZoneInfo(batch.time_zone))
+    _correct_records(entry, batch, after | values)
     marks = facts.judged_anew(entry, batch, values, moment="mixed_at", people={"mixed_by": facts.applicator_marks})
     kept = [mark for mark in limits.without(marks) if mark["field"] not in ("parts", lot_draws.FIELD)]
     occasion = lot_draws.occasion_of(after | values, batch.id)
@@ -142,6 +149,13 @@ def reinstate_batch(entry: Entry, wish: Target) -> Batch:
     entry.change(batch, voided_at=None, **values)
     top_ups.hand_on(entry, batch)
     return batch
+
+
+def _correct_records(entry: Entry, batch: Batch, after: Mapping[str, Any]) -> None:
+    """Take back the signatures under what a batch said; of a locked record nothing changes. Raises Locked."""
+    if any(getattr(batch, name) != after[name] for name in IN_RECORDS):
+        used = [line for line in lines_of(entry, batch) if not line.voided_at]
+        signatures.take_back(entry, sorted({line.session_id for line in used}))
 
 
 def _check_free(batch: Batch) -> None:

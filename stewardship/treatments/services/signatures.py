@@ -3,10 +3,11 @@
 Nobody signs for another. A correction after a signature takes the signatures back; of a locked record nothing changes.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from contextlib import contextmanager
 from datetime import timedelta
 from typing import Any
+from uuid import UUID
 
 from stewardship.accounts.models import Group
 from stewardship.catalog.models import RuleProfile
@@ -228,6 +229,13 @@ def corrected(session: Session, values: dict[str, Any]) -> dict[str, Any]:
     unlocked(session)
     is_change = any(getattr(session, name) != value for name, value in values.items())
     return values | UNSIGNED if is_change else values
+
+
+def take_back(entry: Entry, sessions: Collection[UUID]) -> None:
+    """Take the signatures of these sessions back: something that their records tell is corrected. Raises Locked."""
+    entry.load(Session, sessions)
+    for id in sessions:
+        entry.change(unlocked(entry.get(Session, id)), **UNSIGNED)
 
 
 @contextmanager

@@ -41,6 +41,15 @@ def _line_of_a_locked_one(op, **values):
     return scene
 
 
+def a_batch_of_a_locked_record_was_mixed_elsewhere(cast):
+    ground, lead = lay_out(cast.coordinator), cast.coordinator
+    session, batch = ground.session(started_at=NINE, ended_at=TEN), ground.batch()
+    ground.line(session, batch, "5")
+    lead.does("session", "attest", id=session)
+    lead.does("session", "lock", id=session, reason="no supervisor to be had")
+    return last_act(lambda: lead.does("batch", "amend", id=batch, mixed_where="trailhead", reason="left out"))
+
+
 def a_locked_session_gets_another_line(cast):
     ground, session = signed(cast, locked=True)
     batch = ground.batch()
@@ -107,6 +116,7 @@ CASES = [
     Case(signatures.Locked, _line_of_a_locked_one("void")),
     Case(signatures.Locked, _line_of_a_locked_one("reinstate")),
     Case(signatures.Locked, a_locked_session_gets_another_line),
+    Case(signatures.Locked, a_batch_of_a_locked_record_was_mixed_elsewhere),
     Case(signatures.SessionNotEnded, a_session_that_goes_on_is_attested),
     Case(signatures.SessionEndsLater, a_session_that_ends_later_is_attested),
     Case(signatures.NotTheApplicator, a_coordinator_attests_for_somebody),

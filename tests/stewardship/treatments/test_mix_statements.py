@@ -3,6 +3,7 @@
 import pytest
 
 from stewardship.journal.ids import new_id
+from stewardship.treatments.models import Session
 from tests.cast import sent
 from tests.ground import fl_oz
 
@@ -80,3 +81,21 @@ def test_closing_1_and_20_batches_costs_the_same(ground, statements):
     }
 
     assert len(set(counts.values())) == 1, counts
+
+
+def test_correcting_where_1_and_20_batches_of_signed_records_were_mixed_costs_the_same(ground, coordinator, statements):
+    made = {count: [ground.batch() for _ in range(count)] for count in (1, 20)}
+    for batch in [batch for batches in made.values() for batch in batches]:
+        session = ground.session(ended_at=NOON)
+        ground.line(session, batch, "5")
+        coordinator.does("session", "attest", id=session)
+
+    counts = {
+        count: statements(
+            [sent("batch", "amend", {"mixed_where": "trailhead"}, id=batch, reason="left out") for batch in batches]
+        )
+        for count, batches in made.items()
+    }
+
+    assert len(set(counts.values())) == 1, counts
+    assert not Session.objects.filter(attested_at__isnull=False).exists()

@@ -4,7 +4,7 @@ import pytest
 
 from stewardship.errors import NotPermitted, ReasonMissing
 from stewardship.journal.models import Revision
-from stewardship.treatments.models import Session
+from stewardship.treatments.models import Application, Session
 from stewardship.treatments.services.signatures import DocumentMissing, Locked, NotTheApplicator, NotTheSupervisor
 from tests.cast import sent
 from tests.planning import licence
@@ -138,6 +138,26 @@ def test_a_correction_after_attesting_takes_the_signatures_back(ground, session,
 
     found = read(session)
     assert (found.state, found.attested_by_id, found.countersigned_by_id) == ("draft", None, None)
+
+
+@pytest.mark.parametrize(
+    ("values", "state"),
+    [
+        ({"mixed_where": "trailhead"}, "draft"),
+        ({"mixed_at": "2027-04-30T18:00:00-05:00"}, "draft"),
+        ({"mixed_at": "2027-05-01T08:00:00-05:00"}, "attested"),
+        ({"note": "stirred twice"}, "attested"),
+    ],
+)
+def test_a_correction_of_what_a_record_tells_of_its_batch_takes_the_signatures_back(
+    session, coordinator, volunteer, values, state
+):
+    volunteer.does("session", "attest", id=session)
+    batch = Application.objects.get(session=session).batch_id
+
+    coordinator.does("batch", "amend", id=batch, reason="left out", **values)
+
+    assert read(session).state == state
 
 
 def test_a_correction_that_changes_nothing_leaves_the_signature(session, coordinator, volunteer):
