@@ -14,6 +14,7 @@ from stewardship.journal.ids import new_id
 from stewardship.places.zones import group_zone
 from stewardship.rules.dates import local_date
 from stewardship.rules.shares import AmountNotPositive
+from stewardship.rules.units import told
 from stewardship.treatments import fields
 from stewardship.treatments.models import Lot, StockMovement
 from stewardship.treatments.services import facts, mix_movements, stock
@@ -177,8 +178,9 @@ def _count(entry: Entry, move: Move) -> Moved:
     """Set the lot to what was counted; a difference of no more than one nanolitre for each entry is rounding."""
     lot, difference = move.lot, move.nl - move.lot.left_nl
     if abs(difference) > lot.entries + 1 and not move.values["reason"].strip():
-        less_or_more = f"{stock.told(abs(difference), lot)} {'less' if difference < 0 else 'more'}"
-        counted, book = stock.told(move.nl, lot), stock.told(lot.left_nl, lot)
+        unit = move.values["volume_unit"]
+        less_or_more = f"{told(abs(difference), unit)} {'less' if difference < 0 else 'more'}"
+        counted, book = told(move.nl, unit), told(lot.left_nl, unit)
         raise CountNeedsReason(book=book, counted=counted, difference=less_or_more)
     stock.shift(entry, lot, difference, entries=1)
     return Moved(difference, [])

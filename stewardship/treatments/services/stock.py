@@ -8,7 +8,7 @@ from uuid import UUID
 
 from stewardship.errors import RuleViolation
 from stewardship.journal.book import Entry
-from stewardship.rules.units import UNITS, shown
+from stewardship.rules import units
 from stewardship.treatments.models import Lot, StockMovement
 from stewardship.treatments.services import facts
 
@@ -165,4 +165,4 @@ def counted_since(entry: Entry, lot: Lot, at: datetime, field: str) -> facts.Mar
 
 def told(nl: int, lot: Lot) -> str:
     """Return an amount [nL] in the words of the unit that the lot was received in."""
-    return f"{shown(nl, lot.received_unit)} {UNITS[lot.received_unit].name_many}"
+    return units.told(nl, lot.received_unit)
