@@ -33,8 +33,8 @@ class ActForm(forms.Form):
         self.status = HTTPStatus.OK
         kwargs["initial"] = {"mid": new_id()} | kwargs.get("initial", {})
         super().__init__(*args, **kwargs)
-        speak_plainly(self)
         self.fill()
+        speak_plainly(self)
 
     def fill(self) -> None:
         """Fill in what there is to choose from."""
