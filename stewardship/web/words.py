@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 from stewardship.rules.limits import WAITS as WAIT_CLASSES
 from stewardship.rules.methods import WORDS as METHODS
 from stewardship.rules.units import shown
+from stewardship.treatments.models import Lot
 from stewardship.workdays.states import State
 
 UNITS = {
@@ -184,6 +185,13 @@ def change(base: int, unit: str, digits: int = 4) -> str:
 def money(cents: int | None, currency: str | None) -> str:
     """Return an amount of money: 125.50 USD, or that it is unknown."""
     return UNKNOWN if cents is None else f"{cents // 100:,}.{cents % 100:02} {currency}"
+
+
+def lot(lot: Lot, unit: str) -> str:
+    """Return a lot in a list to choose from: bought Tue 1 Apr 2025, Barn: 115.2 fl oz left."""
+    bought = f"bought {day(lot.purchased_on)}" if lot.purchased_on else "bought on an unknown date"
+    left = f"{amount(lot.left_nl, unit)} left" if lot.left_nl else "nothing left by the book"
+    return f"{', '.join(filter(None, (bought, lot.store, lot.lot_number)))}: {left}"
 
 
 def day(on: date) -> str:

@@ -28,6 +28,7 @@ PAGES = [
     ("/batches/", ALL, "64 fl oz"),
     ("/batches/{batch}/", ALL, "54 fl oz left"),
     ("/stock/", LEAD, "Waiting for a count"),
+    ("/stock/new/", LEAD, "One lot is what was bought at once"),
     ("/stock/{lot}/", LEAD, "received with this lot"),
     ("/bottles/", ALL, "Back, and in no line yet"),
     ("/bottles/out/", FIELD, "Number on the bottle"),
@@ -112,6 +113,8 @@ WRITES = [
     ("/work-days/{day}/sign-ups/{session}/withdraw/", FIELD),
     ("/work-days/{day}/check-in/", FIELD),
     ("/work-days/{day}/attendances/{session}/check-out/", FIELD),
+    ("/stock/{lot}/count/", LEAD),
+    ("/stock/{lot}/move/", LEAD),
     ("/bottles/{bottle}/back/", FIELD),
     ("/bottles/{bottle}/lines/", FIELD),
     ("/sessions/{session}/end/", FIELD),
@@ -269,7 +272,7 @@ def test_no_page_says_that_something_is_allowed_or_safe(pages, ids, address):
     assert re.findall(r"\b(allowed|safe|safely)\b", words) == []
 
 
-CAUTIOUS = ["/stock/", "/stock/{lot}/",
+CAUTIOUS = ["/stock/", "/stock/new/", "/stock/{lot}/",
             "/mix/", "/mix/card/?{mix}", "/batches/{batch}/", "/record-use/", "/sessions/{session}/", "/reports/",
             "/reports/{report}/", "/yearly-use/", "/yearly-use/{active}/{property}/{season}/"]  # fmt: skip
 
