@@ -10,17 +10,21 @@ from stewardship.catalog.models import Product, Species
 from stewardship.errors import RuleViolation, Unreadable
 from stewardship.rules.methods import HERBICIDE_METHODS
 from stewardship.sync.reading import Sent, read_fields
+from stewardship.treatments.models import Lot
+from stewardship.treatments.services.lot_draws import past_shelf_life
 from stewardship.web import words
 from stewardship.web.access import Here
 from stewardship.web.forms import base
 from stewardship.web.forms.base import ActForm
 from stewardship.web.queries.days import present_members
+from stewardship.web.queries.stock import lots_of
 from stewardship.workdays.models import WorkDay
 from stewardship.workdays.states import ENDED
 
 BASES = [(code, words.BASES[code]) for code in ("product_v_v", "ai_w_v", "ae_w_v", "label_percent_share")]
 BASES += [(code, words.BASES[code]) for code in ("ai_g_l", "ae_g_l", "product_g_l", "product_oz_gal")]
 VOLUMES = [(code, words.UNITS[code]) for code in words.VOLUMES]
+OLDEST_FIRST = 'The oldest comes first. Choose "not known" if you did not look.'
 PLACES = {
     "make": "make", "make.value": "make", "make.unit": "make_unit", "parts": "strength", "finest_mark": "finest_mark",
     "parts.0": "strength", "parts.0.strength": "strength", "parts.1.strength": "second_strength", "carrier": "carrier",
@@ -125,10 +129,27 @@ class MixedForm(ActForm):
             name = poured.get("name") or poured["adjuvant"]
             self.fields[f"poured_{place}"] = base.number(f"{name} poured, {words.UNITS[poured['amount']['unit']]}")
             self.initial[f"poured_{place}"] = poured["amount"]["value"]
+        self._offer_lots()
+
+    def _offer_lots(self) -> None:
+        """Ask from which lot each product came, the oldest that is not past its last day chosen as a hint."""
+        products = [UUID(poured["product"]) for poured in self.poured]
+        lots = lots_of(self.here.group.id, products)
+        for place, poured in enumerate(self.poured):
+            of_product = [lot for lot in lots if str(lot.product_id) == poured["product"]]
+            if not of_product:
+                continue
+            told = [(str(lot.id), lot_told(lot, self.here)) for lot in of_product]
+            self.fields[f"lot_{place}"] = base.choice(
+                f"Lot of {poured['name']}", [("", "not known"), *told], required=False, help_text=OLDEST_FIRST
+            )
+            kept = [lot for lot in of_product if lot.left_nl and not past_shelf_life(lot, self.here.today)]
+            self.initial[f"lot_{place}"] = str(kept[0].id) if kept else ""
 
     def poured_fields(self) -> list[Any]:
-        """Return the fields that ask what was really poured."""
-        return [self[f"poured_{place}"] for place in range(len(self.poured) + len(self.added))]
+        """Return the fields that ask what was really poured, each product's followed by that of its lot."""
+        names = [f"{kind}_{place}" for place in range(len(self.poured) + len(self.added)) for kind in ("poured", "lot")]
+        return [self[name] for name in names if name in self.fields]
 
     def sends(self) -> list[Sent]:
         """Return the batch."""
@@ -139,8 +160,8 @@ class MixedForm(ActForm):
         ]
         count = len(self.poured)
         parts = [
-            {"product": p["product"], "volume": v, "planned": p.get("planned") or p["amount"]}
-            for p, v in zip(self.poured, volumes[:count], strict=True)
+            {"product": p["product"], "volume": v, "planned": p.get("planned") or p["amount"]} | self._lot(place)
+            for place, (p, v) in enumerate(zip(self.poured, volumes[:count], strict=True))
         ]
         adjuvants = [{"name": a["adjuvant"], "volume": v} for a, v in zip(self.added, volumes[count:], strict=True)]
         return [
@@ -151,6 +172,16 @@ class MixedForm(ActForm):
                 work_day=told["work_day"] or None, note=told["note"],
             )
         ]  # fmt: skip
+
+    def _lot(self, place: int) -> dict[str, Any]:
+        lot = self.cleaned_data.get(f"lot_{place}")
+        return {"lots": [{"lot": lot}]} if lot else {}
+
+
+def lot_told(lot: Lot, here: Here) -> str:
+    """Return a lot in the list to choose from, and whether it is past its last day or the usual shelf life."""
+    past = ", past its shelf life" if past_shelf_life(lot, here.today) else ""
+    return words.lot(lot, here.group.volume_unit) + past
 
 
 def named(species: Species) -> str:

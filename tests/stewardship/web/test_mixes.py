@@ -4,10 +4,11 @@ from urllib.parse import urlencode
 
 import pytest
 
+from stewardship.catalog.models import Product
 from stewardship.journal.ids import new_id
-from stewardship.treatments.models import Batch
+from stewardship.treatments.models import Batch, Lot
 from tests.cast import AT
-from tests.ground import FL_OZ
+from tests.ground import ESTER, FL_OZ
 from tests.published import published
 from tests.stewardship.web.pages import NOBODY, ON, body, mix_of, send
 
@@ -210,3 +211,96 @@ def test_changing_a_mix_brings_back_what_was_asked_for(pages):
     assert 'value="96"' in html
     assert 'value="12.5"' in html
     assert f'<option value="{pages.ground.product}" selected>' in html
+
+
+def drawn():
+    (part,) = Batch.objects.get().parts
+    return [each["lot"] for each in part["lots"]]
+
+
+def test_the_card_asks_for_the_lot_and_the_oldest_is_chosen_as_a_hint(pages):
+    ground = pages.ground
+    new, old = ground.lot(purchased_on="2027-04-01"), ground.lot(purchased_on="2026-04-01", store="Barn")
+    ground.lot(purchased_on=None)
+
+    html = card(pages).content.decode()
+    words = body(card(pages))
+
+    assert f'<option value="{old}" selected>' in html
+    assert html.count("selected", html.index('name="lot_0"'), html.index("</select>", html.index('name="lot_0"'))) == 1
+    places = [html.index(text) for text in (f'"{old}"', f'"{new}"', "bought on an unknown date")]
+    assert places == sorted(places)
+    assert "bought Wed 1 Apr 2026, Barn: 128 fl oz left" in words
+
+
+def test_a_lot_past_its_last_day_and_one_that_is_empty_are_named_so_and_not_the_hint(pages):
+    ground = pages.ground
+    ground.lot(purchased_on="2024-04-01")
+    empty, kept = ground.lot(purchased_on="2026-01-01"), ground.lot(purchased_on="2026-04-01")
+    ground.moves("disposal", empty, "128", manner="County collection")
+
+    html, words = card(pages).content.decode(), body(card(pages))
+
+    assert f'<option value="{kept}" selected>' in html
+    assert "bought Mon 1 Apr 2024: 128 fl oz left, past its shelf life" in words
+    assert "bought Thu 1 Jan 2026: nothing left by the book" in words
+    assert html.index(str(kept)) < html.index(str(empty))
+
+
+def test_the_batch_draws_on_the_lot_that_was_chosen(pages):
+    lot = pages.ground.lot()
+
+    assert mixes(pages, lot_0=lot).status_code == 302
+
+    assert drawn() == [str(lot)]
+    words = body(pages.coordinator.signed_in().get(f"/stock/{lot}/"))
+    assert "drawn into a batch" in words
+    assert "115.2 fl oz left by the book" in words
+
+
+def test_the_lot_may_be_left_open(pages):
+    lot = pages.ground.lot()
+
+    assert mixes(pages, lot_0="").status_code == 302
+
+    assert drawn() == []
+    assert Lot.objects.get(id=lot).left_nl == Lot.objects.get(id=lot).received_nl
+
+
+def test_a_card_that_is_handed_in_twice_empties_its_lot_once(pages):
+    lot, mid = pages.ground.lot(received={"value": "12.8", "unit": "fl_oz"}), new_id()
+
+    assert [mixes(pages, mid=mid, lot_0=lot).status_code for _ in range(2)] == [302, 302]
+
+    assert drawn() == [str(lot)]
+
+
+def test_a_newer_lot_is_drawn_on_and_marked(pages):
+    pages.ground.lot(purchased_on="2026-04-01")
+    newer = pages.ground.lot(purchased_on="2027-04-01")
+
+    words = body(pages.cast.volunteer.signed_in().get(mixes(pages, lot_0=newer)["Location"]))
+
+    assert "Marked: A lot bought on 2027-04-01 was drawn on, and one bought on 2026-04-01 still" in words
+
+
+@pytest.mark.parametrize("which", ["nobody", "other_product", "voided"])
+def test_a_lot_that_is_not_in_the_list_is_refused_and_the_rest_is_kept(pages, which):
+    ground, does = pages.ground, pages.coordinator.does
+    ground.lot()
+    voided = ground.lot()
+    does("lot", "void", id=voided, reason="typed twice")
+    other = does("product", "create", **ESTER | {"name": "another ester"}, ingredients=_ingredients(ground)).record.id
+    lot = {"nobody": NOBODY, "other_product": ground.lot(product=other), "voided": voided}[which]
+
+    refused = mixes(pages, lot_0=lot, note="jug 44")
+
+    assert refused.status_code == 400
+    assert "Choose one from the list." in body(refused)
+    assert "jug 44" in body(refused)
+    assert Batch.objects.count() == 0
+
+
+def _ingredients(ground):
+    (stated,) = Product.objects.get(id=ground.product).ingredients
+    return [{"active_ingredient": stated["active_ingredient"], "ae": {"value": "4", "unit": "lb_gal"}}]
