@@ -101,6 +101,7 @@ MARKS = {
     "ceiling_not_comparable": "ceiling of the year that cannot be compared",
     "parts_below_mix": "parts come to less than the mix",
     "filled_beyond_batch": "more filled into bottles than the batch held",
+    "bottle_already_out": "a bottle of this number was out already",
     "lines_beyond_container": "more in lines than was used of the bottle",
     "carrier_unknown": "carrier not on record",
 }

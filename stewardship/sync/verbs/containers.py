@@ -7,12 +7,15 @@ from stewardship.treatments import fields
 from stewardship.treatments.models import Batch, Container, Session
 from stewardship.treatments.services import containers, screening, sharing
 from stewardship.treatments.services.limits import LOOKED_AT
+from stewardship.treatments.services.numbers import outings_of_numbers
 
 MAY = "record_work"
 FILLED_FROM = {"id": Ahead(Container, "id", "batch_id", Batch)}
 
 VERBS: Verbs = {
-    ("container", "create"): Verb(Container, fields.NewContainer, containers.take_out, MAY, surveys=screening.SURVEYS),
+    ("container", "create"): Verb(
+        Container, fields.NewContainer, containers.take_out, MAY, surveys=(*screening.SURVEYS, outings_of_numbers)
+    ),
     ("container", "bring_back"): Verb(Container, fields.BringBack, containers.bring_back, MAY, ahead=FILLED_FROM),
     ("container", "share"): Verb(
         Container,
@@ -24,7 +27,14 @@ VERBS: Verbs = {
         surveys=screening.SURVEYS,
     ),
     ("container", "amend"): Verb(
-        Container, fields.AmendContainer, containers.amend_container, MAY, own=True, reason=True, ahead=FILLED_FROM
+        Container,
+        fields.AmendContainer,
+        containers.amend_container,
+        MAY,
+        own=True,
+        reason=True,
+        ahead=FILLED_FROM,
+        surveys=(outings_of_numbers,),
     ),
     ("container", "void"): Verb(
         Container, Target, containers.void_container, MAY, own=True, reason=True, ahead=FILLED_FROM

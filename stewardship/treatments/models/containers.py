@@ -40,6 +40,7 @@ class Container(Fact):
             *Fact.Meta.indexes,
             models.Index(fields=["group", "batch"], name="containers_of_a_batch"),
             models.Index(fields=["group", "work_day"], name="containers_of_a_work_day"),
+            models.Index(fields=["group", "number"], name="containers_of_a_number"),
         ]
         constraints = [
             models.CheckConstraint(name="a_container_is_filled_with_something", condition=Q(filled_nl__gt=0)),

@@ -18,7 +18,7 @@ from stewardship.rules.units import Dimension, to_base, told
 from stewardship.treatments import fields
 from stewardship.treatments.fields.containers import TAPS, Back
 from stewardship.treatments.models import Batch, Container
-from stewardship.treatments.services import facts
+from stewardship.treatments.services import facts, numbers
 from stewardship.workdays.models import WorkDay
 
 ROUNDED = 1
@@ -91,6 +91,7 @@ def take_out(entry: Entry, new: fields.NewContainer) -> Container:
         *facts.day_marks(day),
         *facts.date_marks(day, on, "out_at"),
         *_fill_marks(batch, values, batch.left_nl - batch.out_nl - batch.in_containers_nl),
+        *numbers.number_marks(entry, values),
     ]
     container = entry.create(Container, id=new.id, **values)
     _recount(entry, batch, {}, container.in_batch())
@@ -249,6 +250,8 @@ def _judged_anew(entry: Entry, container: Container, after: Mapping[str, Any]) -
         batch, own = entry.get(Batch, container.batch_id), container.in_batch()
         left_nl = batch.left_nl - batch.out_nl - batch.in_containers_nl + own["out_nl"] + own["in_containers_nl"]
         marks = _without(marks, "filled") + _fill_marks(batch, after, left_nl)
+    if (after["number"], after["out_at"]) != (container.number, container.out_at):
+        marks = _without(marks, numbers.FIELD) + numbers.number_marks(entry, after, container.id)
     return marks
 
 

@@ -3,6 +3,7 @@
 import pytest
 
 from stewardship.errors import Unreadable
+from stewardship.journal.ids import new_id
 from stewardship.treatments.models import Batch, Container
 from stewardship.treatments.services.batches import BatchInUse
 from stewardship.treatments.services.containers import ContainerShared
@@ -127,6 +128,82 @@ def test_filling_more_than_the_batch_has_left_with_the_bottles_that_are_out_is_m
     assert [codes(bottle) for bottle in first] == [[]] * 4
     assert codes(fifth) == ["filled_beyond_batch"]
     assert "0 US fluid ounces" in fifth.marks[0]["detail"]
+
+
+def test_a_number_that_is_out_already_is_taken_out_again_and_marked(ground):
+    batch = ground.batch()
+    first = taken_out(ground, batch)
+
+    second = taken_out(ground, batch, out_at="2027-05-01T10:40:00-05:00")
+
+    assert (codes(first), codes(second)) == ([], ["bottle_already_out"])
+    assert second.marks[0]["detail"].startswith("Bottle 3 was out already, since 2027-05-01 09:40.")
+    assert second.marks[0]["field"] == "number"
+
+
+def test_another_number_a_bottle_that_was_back_by_then_and_a_voided_outing_are_no_such_mark(ground):
+    batch = ground.batch()
+    taken_out(ground, batch, number="4")
+    used(ground, batch)
+    voided = taken_out(ground, batch, number="5")
+    ground.coordinator.does("container", "void", id=voided.id, reason="typed twice")
+
+    after = [taken_out(ground, batch, "1", number=number, out_at=BACK) for number in ("3", "5")]
+
+    assert [codes(bottle) for bottle in after] == [[], []]
+
+
+def test_a_bottle_that_came_back_only_later_was_out_at_that_time(ground):
+    batch = ground.batch()
+    used(ground, batch)
+
+    assert codes(taken_out(ground, batch, "1", out_at="2027-05-01T10:40:00-05:00")) == ["bottle_already_out"]
+    assert codes(taken_out(ground, batch, "1", out_at="2027-05-01T09:00:00-05:00")) == []
+
+
+def test_a_device_hands_over_outings_of_one_number_and_only_what_was_out_is_marked(ground):
+    batch, [first, second, third] = ground.batch(), [new_id() for _ in range(3)]
+    out = {"number": "3", "batch": str(batch), "filled": fl_oz("1"), "holder": str(ground.coordinator.member.id)}
+    times = {first: "2027-05-01T09:00:00-05:00", second: BACK, third: "2027-05-01T11:10:00-05:00"}
+    creates = [sent("container", "create", out | {"id": str(id), "out_at": at}) for id, at in times.items()]
+    back = sent("container", "bring_back", {"back": {"tap": "1/2"}, "back_at": BACK}, id=first)
+
+    results = ground.coordinator.pushes(creates[0], back, *creates[1:]).results
+
+    assert [result["outcome"] for result in results] == ["applied"] * 4
+    marked = {id: [mark["code"] for mark in Container.objects.get(id=id).marks] for id in times}
+    assert marked == {first: [], second: [], third: ["bottle_already_out"]}
+
+
+def test_a_device_of_somebody_else_is_told_that_the_number_is_out(ground, volunteer):
+    batch = ground.batch()
+    taken_out(ground, batch)
+    told = {
+        "number": "3",
+        "batch": str(batch),
+        "filled": fl_oz("1"),
+        "holder": str(volunteer.member.id),
+        "out_at": BACK,
+    }
+
+    (result,) = volunteer.pushes(sent("container", "create", told)).results
+
+    assert result["outcome"] == "applied"
+    assert [mark["code"] for mark in result["warnings"]] == ["bottle_already_out"]
+
+
+def test_a_corrected_number_or_time_is_judged_anew(ground):
+    batch = ground.batch()
+    taken_out(ground, batch)
+    second = taken_out(ground, batch, "1", out_at=BACK)
+
+    def amended(**values):
+        return codes(ground.coordinator.does("container", "amend", id=second.id, reason="misread", **values).record)
+
+    assert amended(note="by the gate") == ["bottle_already_out"]
+    assert amended(number="8") == []
+    assert amended(number="3") == ["bottle_already_out"]
+    assert amended(out_at="2027-05-01T09:00:00-05:00") == []
 
 
 def test_what_came_back_may_be_filled_again(ground):

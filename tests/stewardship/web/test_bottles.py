@@ -221,6 +221,16 @@ def test_marks_stand_on_the_page_and_the_batch_tells_what_is_out(pages, client):
     assert "10 fl oz of it were used out of bottles and stand in no line yet." in body(client.get(f"/batches/{batch}/"))
 
 
+def test_a_number_that_is_out_already_is_recorded_and_the_page_says_so(pages, client):
+    batch = pages.ground.batch()
+    taken_out(pages.ground, batch, number="3")
+
+    words = body(client.get(out(pages, client, batch, out="10:15")["Location"]))
+
+    assert "Recorded and marked: Bottle 3 was out already, since 2027-05-01 09:40." in words
+    assert Container.objects.count() == 2
+
+
 def test_a_reviewer_sees_a_bottle_and_is_asked_nothing(pages):
     bottle = taken_out(pages.ground, pages.ground.batch())
 
