@@ -3,11 +3,14 @@
 import csv
 from itertools import groupby
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
+from api import records
 from tests.api.routes import Route, ask, routes, stage
 from tests.api.samples import Scene
+from tests.cast import AT
 
 WHO = ("anonymous", "stranger", "volunteer", "coordinator", "reviewer", "former")
 TABLE = {
@@ -16,6 +19,12 @@ TABLE = {
 }
 ROUTES = sorted(routes(), key=lambda route: (route.view.cls.__name__, route.name, route.method))
 BY_VIEW = {name: list(found) for name, found in groupby(ROUTES, key=lambda route: route.view.cls.__name__)}
+
+
+@pytest.fixture(autouse=True)
+def clock(monkeypatch):
+    """Let records be written by the clock of the tests, since samples tell of its day."""
+    monkeypatch.setattr(records, "timezone", SimpleNamespace(now=lambda: AT))
 
 
 def test_every_route_and_method_has_a_row():
