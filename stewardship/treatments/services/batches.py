@@ -45,12 +45,10 @@ class PartTwice(RuleViolation):
 
 
 class NothingPoured(RuleViolation):
-    """A mix is made of something: of a product undiluted, or of a mix that brings some of it."""
+    """A mix is made of something."""
 
     code = "nothing_poured"
-    message = (
-        "No product would be in this batch. Check what was poured in, and how much; void it if it was never mixed."
-    )
+    message = "Nothing would be left that this batch was made of. Void it if it was never mixed."
     where = "parts"
 
 
@@ -187,13 +185,13 @@ def _made_of(
     """Return what the batch is made of once the wish is done; what is not sent stays as it was."""
     parts = _sent(wish.parts, lambda part: part_of(entry, part), batch and batch.parts)
     adjuvants = _sent(wish.adjuvants, adjuvant_of, batch and batch.adjuvants)
+    if not parts and not poured:
+        raise NothingPoured
     if len({part["product"] for part in parts}) < len(parts):
         raise PartTwice
     top_ups.check_compatible(entry, poured, parts)
     with_parts, with_adjuvants = top_ups.inherited(entry, poured)
     made = {"parts": top_ups.merged(parts + with_parts), "adjuvants": top_ups.merged(adjuvants + with_adjuvants)}
-    if not made["parts"]:
-        raise NothingPoured
     _check_sum((vars(batch) if batch else {}) | columns(wish), [*made["parts"], *made["adjuvants"]])
     return made
 

@@ -161,6 +161,9 @@ def judged_anew(entry: Entry, batch: Batch, line: Application, values: Values) -
 
 
 def _against_usual(entry: Entry, batch: Batch, values: Values, line_id: UUID | None) -> screening.Mark | None:
+    """Compare a line with what is usual; None where no product is in the mix, since what was poured in was too little."""
+    if not batch.parts:
+        return None
     earlier: Earlier = entry.surveyed[latest_lines]
     like = (batch.parts[0]["product"], values["species_id"], values["method"])
     usual = earlier.usual_for(like, line_id)

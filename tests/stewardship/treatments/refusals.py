@@ -84,12 +84,6 @@ def a_batch_is_left_without_contents(cast):
     return last_act(lambda: cast.coordinator.does("batch", "amend", id=batch, parts=[], reason="typed twice"))
 
 
-def a_batch_is_made_of_a_drop_too_small_for_any_product(cast):
-    ground = lay_out(cast.coordinator)
-    drop = {"batch": str(ground.batch()), "volume": {"value": "0.000001", "unit": "ml"}}
-    return last_act(lambda: ground.top_up(drop))
-
-
 def a_found_bottle_is_used(cast):
     ground = lay_out(cast.coordinator)
     session, found = ground.session(), ground.leftover(None, "20")
@@ -213,7 +207,6 @@ CASES = [
     Case(batches.BatchInUse, a_batch_in_use_is_voided),
     Case(batches.BatchInUse, a_batch_that_was_poured_on_is_voided),
     Case(batches.NothingPoured, a_batch_is_left_without_contents),
-    Case(batches.NothingPoured, a_batch_is_made_of_a_drop_too_small_for_any_product),
     Case(batches.BatchClosed, a_closed_batch_is_closed),
     Case(closing.BatchNotClosed, an_open_batch_is_reopened),
     Case(closing.MoreDrawnThanMixed, a_batch_is_reopened_of_which_more_was_drawn_than_mixed),

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from stewardship.catalog.models import Product
 from stewardship.rules.mixes.compositions import CarriersDiffer, Composition, combine, portion
 from stewardship.treatments.models import Application, Batch, Leftover, PouredFrom, ProductUse
-from stewardship.treatments.services.batches import BatchInUse, NothingPoured
+from stewardship.treatments.services.batches import BatchInUse
 from tests.ground import FL_OZ, fl_oz, nl
 from tests.stewardship.treatments.records import tank_mix
 from tests.stewardship.treatments.test_balances import ml
@@ -214,6 +214,15 @@ def test_what_is_reinstated_follows_a_batch_that_was_corrected_meanwhile(ground,
     assert Batch.objects.get(id=new).used_parts == [part["nl"] for part in line.products]
 
 
+def test_a_drop_whose_share_of_product_rounds_to_nothing_is_poured_in_and_used(ground):
+    new = ground.top_up({"batch": str(ground.batch()), "volume": ml(1)})
+
+    line = ground.line(ground.session(), new, "5")
+
+    assert (Batch.objects.get(id=new).parts, line.products) == ([], [])
+    assert line.mix_nl == nl("5")
+
+
 def test_a_batch_is_not_reinstated_in_another_carrier_than_what_it_was_topped_up_from(ground, coordinator):
     old = ground.batch()
     new = ground.top_up(from_batch(old, "32"), mix="64")
@@ -273,11 +282,8 @@ def _generation(ground, batches, exact, pours, fresh, oil):
     for source in sources[1:]:
         whole = combine(whole, source)
     told = [{"batch": str(batches[place]), "volume": ml(nl)} for place, nl in taken.items()]
-    try:
-        batches.append(_mixed(ground, sum(taken.values()) + fresh + oil, fresh, told))
-        exact.append(whole)
-    except NothingPoured:
-        assert whole.volume_nl("p") <= len(taken), "a share that rounds to nothing, of each that was poured in"
+    batches.append(_mixed(ground, sum(taken.values()) + fresh + oil, fresh, told))
+    exact.append(whole)
 
 
 def _mixed(ground, total, product, poured=()):
