@@ -161,7 +161,7 @@ def judged_anew(entry: Entry, batch: Batch, line: Application, values: Values) -
 
 
 def _against_usual(entry: Entry, batch: Batch, values: Values, line_id: UUID | None) -> screening.Mark | None:
-    """Compare a line with what is usual; None where no product is in the mix, since what was poured in was too little."""
+    """Compare a line with what is usual; None where too little was poured in for any product to be in the mix."""
     if not batch.parts:
         return None
     earlier: Earlier = entry.surveyed[latest_lines]
