@@ -228,10 +228,10 @@ def exact_value(base: int, unit: str) -> str:
 
     An amount that was worked out, such as a third of a bottle, is written so that whoever reads it back gets it again.
     """
-    number, dimension = from_base(base, unit), UNITS[unit].dimension
-    for places in range(len(str(int(UNITS[unit].per_unit))) + 1):
+    number, found = from_base(base, unit), UNITS[unit]
+    for places in range(len(str(int(found.per_unit))) + 1):
         text = exact_text(Fraction(round(number * 10**places), 10**places))
-        if to_base(text, unit, dimension) == base:
+        if round(exact(text) * found.per_unit + found.offset) == base:
             return text
     raise AssertionError("as many places as a unit has base units tell them all apart")
 

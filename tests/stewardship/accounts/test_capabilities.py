@@ -16,6 +16,7 @@ BOARD = {"ask_for_reports"}
 MANAGERS = {
     "amend_anyones", "manage_members", "manage_group", "manage_places", "manage_catalog", "manage_credentials",
     "manage_work_days", "manage_seasons", "manage_stock", "manage_contractors", "lock_records", "override_limits",
+    "reconcile",
 }  # fmt: skip
 OF_A_ROLE = {
     "coordinator": ALL | WORKERS | BOARD | MANAGERS,
