@@ -21,6 +21,7 @@ _FINDING = an_object(
     {
         "code": TEXT, "type": TEXT, "id": ID, "on_date": or_null({"type": "string", "format": "date"}),
         "by_nl": or_null(INTEGER) | {"description": "By how much [nL]: above nothing is missing, below is over."},
+        "by_ug": or_null(INTEGER) | {"description": "The same of a dry product [µg], where that is what is off."},
         "unit": TEXT, "detail": TEXT, "behind": a_list(_BEHIND), "more_behind": INTEGER,
     }
 )  # fmt: skip

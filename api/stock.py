@@ -1,8 +1,10 @@
 """Stock: lots of product, what came, went, was lost or was counted, and what that leaves."""
 
+from collections.abc import Mapping
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from django.db.models import Q
 from django.utils import timezone
 from rest_framework.response import Response
 
@@ -17,6 +19,7 @@ from stewardship.journal import contents
 from stewardship.journal.models import Book
 from stewardship.reports.snapshots import snapshot
 from stewardship.rules.dates import local_date
+from stewardship.rules.measures import MEASURE
 from stewardship.treatments.models import Lot, StockMovement
 from stewardship.treatments.queries.stock import MOVED, Line, LotInStock, ProductInStock, ledger, stock
 
@@ -31,8 +34,13 @@ class LotFilters(filtering.Filters):
     product = filtering.Id(field_name="product_id")
     store = filtering.Text()
     expires_before = filtering.Day(field_name="expires_on", lookup_expr="lt")
-    empty = filtering.Flag(field_name="left_nl", lookup_expr="gt", exclude=True)
+    empty = filtering.Flag(method="is_empty")
     voided = filtering.Flag(field_name="voided_at", lookup_expr="isnull", exclude=True)
+
+    def is_empty(self, rows: Any, name: str, value: bool) -> Any:
+        """Leave the lots of which nothing is left, or those of which something is."""
+        nothing = Q(left_nl=0) | Q(left_ug=0)
+        return rows.filter(nothing) if value else rows.exclude(nothing)
 
 
 class MovementFilters(FactFilters):
@@ -73,31 +81,39 @@ class TooManyLots(InvalidRequest):
 
 
 def _sum(text: str) -> Schema:
-    return INTEGER | {"description": f"{text} [nL]; beside it the same in the group's unit."}
+    return INTEGER | {"description": f"{text} [nL, of a dry product µg]; beside it the same in the group's unit."}
 
 
-_MOVED = an_object({f"{what}_nl": INTEGER for what in MOVED}, dict.fromkeys(MOVED, components.SHOWN)) | {
-    "description": "What moved it [nL], with its sign, by what; a transfer within the group comes in and goes out. "
-    "``not_counted`` makes up for what was taken beyond the book, until somebody counts."
+def _measured(sums: dict[str, Schema]) -> dict[str, Schema]:
+    """Return the schema of sums in the product's own measure: ``…_nl`` of a liquid, ``…_ug`` of a dry product."""
+    told = {f"{name}_{base}": schema for name, schema in sums.items() for base in MEASURE}
+    return told | dict.fromkeys(sums, components.SHOWN)
+
+
+_MOVED = an_object({}, _measured(dict.fromkeys(MOVED, INTEGER))) | {
+    "description": "What moved it [nL, of a dry product µg], with its sign, by what; a transfer within the group comes "
+    "in and goes out. ``not_counted`` makes up for what was taken beyond the book, until somebody counts."
 }
-_SUMS = {
-    "received_nl": _sum("Product received"),
-    "moved": _MOVED,
-    "drawn_nl": _sum("Product that batches drew"),
-    "left_nl": _sum("Product left by the book: received + moved - drawn"),
-}
-_SHOWN = {"received": components.SHOWN, "drawn": components.SHOWN, "left": components.SHOWN}
+_SUMS = _measured(
+    {
+        "received": _sum("Product received"),
+        "drawn": _sum("Product that batches drew"),
+        "left": _sum("Product left by the book: received + moved - drawn"),
+    }
+)
 _LOT = an_object(
     {
         "lot": ID, "purchased_on": or_null(_DAY), "age_days": or_null(INTEGER), "expires_on": or_null(_DAY),
         "container": TEXT, "store": TEXT, "lot_number": TEXT, "label_version": TEXT,
         "cost_cents": or_null(INTEGER), "currency": or_null(TEXT), "counted_at": or_null(MOMENT),
         "to_count": _FLAG | {"description": "Whether more was taken out than the book held, and nobody counted since."},
-        "warnings": a_list(ref("Warning")), **_SUMS,
+        "warnings": a_list(ref("Warning")), "moved": _MOVED,
     },
-    _SHOWN,
+    _SUMS,
 )  # fmt: skip
-_PRODUCT = an_object({"product": ID, "name": TEXT, "registration_no": TEXT, "lots": a_list(_LOT), **_SUMS}, _SHOWN)
+_PRODUCT = an_object(
+    {"product": ID, "name": TEXT, "registration_no": TEXT, "lots": a_list(_LOT), "moved": _MOVED}, _SUMS
+)
 
 
 class Stock(GroupEndpoint):
@@ -142,8 +158,9 @@ class Stock(GroupEndpoint):
 def _product(found: ProductInStock, group: Any) -> dict[str, Any]:
     product = found.product
     said = {"product": str(product.id), "name": product.name, "registration_no": product.registration_no}
-    sums = {"received_nl": found.received_nl, "drawn_nl": found.drawn_nl, "left_nl": found.left_nl}
-    told = answers.told(said | sums, group) | {"moved": _moved(found.moved, group)}
+    sums = {"received": found.received, "drawn": found.drawn, "left": found.left}
+    told = answers.told(said | _in(found.base, sums), group)
+    told["moved"] = answers.told(_in(found.base, found.moved), group)
     return told | {"lots": [_lot(each, group) for each in found.lots]}
 
 
@@ -162,15 +179,15 @@ def _lot(found: LotInStock, group: Any) -> dict[str, Any]:
         "currency": lot.currency,
         "counted_at": found.counted_at and contents.instant(found.counted_at),
         "to_count": found.to_count,
-        "received_nl": lot.received_nl,
-        "drawn_nl": found.drawn_nl,
-        "left_nl": lot.left_nl,
+        **_in(lot.base, {"received": lot.received, "drawn": found.drawn, "left": lot.left}),
     }
-    return answers.told(said, group) | {"moved": _moved(found.moved, group), "warnings": found.marks}
+    moved = answers.told(_in(lot.base, found.moved), group)
+    return answers.told(said, group) | {"moved": moved, "warnings": found.marks}
 
 
-def _moved(sums: Any, group: Any) -> dict[str, Any]:
-    return answers.told({f"{what}_nl": nl for what, nl in sums.items()}, group)
+def _in(base: str, sums: Mapping[str, int]) -> dict[str, int]:
+    """Return sums under names that carry their base unit."""
+    return {f"{name}_{base}": amount for name, amount in sums.items()}
 
 
 # -- a lot's ledger --------------------------------------------------------------------------------
@@ -184,8 +201,6 @@ _LINE = an_object(
         "at": MOMENT,
         "on_date": _DAY,
         "by": ID | {"description": "The member who did it."},
-        "change_nl": _sum("What it changed the lot by, with its sign"),
-        "balance_nl": _sum("What the lot held after it, in the order of dates"),
         "note": TEXT,
         "manner": TEXT,
         "incident": TEXT,
@@ -193,7 +208,12 @@ _LINE = an_object(
         "receipt_no": TEXT,
         "warnings": a_list(ref("Warning")),
     },
-    {"change": components.SHOWN, "balance": components.SHOWN},
+    _measured(
+        {
+            "change": _sum("What it changed the lot by, with its sign"),
+            "balance": _sum("What the lot held after it, in the order of dates"),
+        }
+    ),
 )
 
 
@@ -206,12 +226,15 @@ class LotLedger(GroupEndpoint):
             an_object(
                 {
                     "lot": ID,
-                    "opening_nl": _sum("What was received with the lot, and what changed it before the first date"),
                     "results": a_list(_LINE),
-                    "closing_nl": _sum("opening + the changes told here"),
                     "head": INTEGER | {"description": "The number of the record book that the sums rest on."},
                 },
-                {"opening": components.SHOWN, "closing": components.SHOWN},
+                _measured(
+                    {
+                        "opening": _sum("What was received with the lot, and what changed it before the first date"),
+                        "closing": _sum("opening + the changes told here"),
+                    }
+                ),
             ),
             parameters=[
                 in_query("from", _DAY, "The first local date."),
@@ -230,12 +253,13 @@ class LotLedger(GroupEndpoint):
                 raise Unavailable
             found = ledger(lot, first_on=asked["from"], last_on=asked["to"])
             head = Book.objects.values_list("head", flat=True).get(group_id=group_id)
-        said = {"lot": str(lot.id), "opening_nl": found.opening_nl, "closing_nl": found.closing_nl, "head": head}
-        results = [_line(line, request.group) for line in found.lines]
+        sums = _in(lot.base, {"opening": found.opening, "closing": found.closing})
+        said = {"lot": str(lot.id), "head": head, **sums}
+        results = [_line(line, lot.base, request.group) for line in found.lines]
         return Response(answers.told(said, request.group) | {"results": results})
 
 
-def _line(line: Line, group: Any) -> dict[str, Any]:
+def _line(line: Line, base: str, group: Any) -> dict[str, Any]:
     record = line.record
     is_draw = line.what == "draw"
     said = {
@@ -245,8 +269,7 @@ def _line(line: Line, group: Any) -> dict[str, Any]:
         "at": contents.instant(line.at),
         "on_date": line.on.isoformat(),
         "by": str(record.mixed_by_id if is_draw else record.by_id),
-        "change_nl": line.change_nl,
-        "balance_nl": line.balance_nl,
+        **_in(base, {"change": line.change, "balance": line.balance}),
         "note": record.note,
         **{name: "" if is_draw else getattr(record, name) for name in ("manner", "incident", "reason", "receipt_no")},
     }

@@ -1,5 +1,6 @@
 """Derived columns computed again from the lines, for the audit after each test."""
 
+from collections.abc import Iterable
 from datetime import UTC
 from typing import Any
 from uuid import UUID
@@ -27,7 +28,7 @@ def of_batches(group_id: UUID) -> dict[UUID, dict[str, Any]]:
         at = child.mixed_at.astimezone(UTC).isoformat(timespec="microseconds").replace("+00:00", "Z")
         poured_on[parent].append({"batch": str(child.id), "nl": nl, "at": at, "how_known": child.how_known})
     for movement in StockMovement.objects.filter(group_id=group_id, voided_at=None, taken_nl__gt=0):
-        draws[movement.batch_id].append((movement.taken_nl, [product["nl"] for product in movement.products]))
+        draws[movement.batch_id].append((movement.taken_nl, [amount_of(product) for product in movement.products]))
     return {
         batch.id: {
             "used_nl": sum(nl for nl, _ in draws[batch.id]),
@@ -103,21 +104,28 @@ def _product(product: str, actives: list[str], lines: list[Application]) -> dict
 
 
 def of_lots(group_id: UUID) -> dict[UUID, dict[str, Any]]:
-    """Return for each lot what was received, moved and drawn [nL], added up, and how many entries that were."""
+    """Return for each lot what was received, moved and drawn, added up, and how many entries that were."""
     moved: dict[UUID, list[int]] = {}
     for movement in StockMovement.objects.filter(group_id=group_id, voided_at=None):
-        for lot_id, nl in ((movement.lot_id, movement.delta_nl), (movement.to_lot_id, -movement.delta_nl)):
-            moved.setdefault(lot_id, []).append(nl)
+        delta = movement.delta_nl if movement.delta_ug is None else movement.delta_ug
+        for lot_id, amount in ((movement.lot_id, delta), (movement.to_lot_id, -delta)):
+            moved.setdefault(lot_id, []).append(amount)
     for batch in Batch.objects.filter(group_id=group_id, voided_at=None):
         for drawn in (each for part in batch.parts for each in part["lots"]):
-            moved.setdefault(UUID(drawn["lot"]), []).append(-drawn["nl"])
+            moved.setdefault(UUID(drawn["lot"]), []).append(-amount_of(drawn))
     return {
         lot.id: {
-            "left_nl": lot.received_nl + sum(moved.get(lot.id, ())),
+            "left_nl": _left(lot.received_nl, moved.get(lot.id, ())),
+            "left_ug": _left(lot.received_mass_ug, moved.get(lot.id, ())),
             "entries": len(moved.get(lot.id, ())),
         }
         for lot in Lot.objects.filter(group_id=group_id)
     }
+
+
+def _left(received: int | None, moved: Iterable[int]) -> int | None:
+    """Return what is left of what was received; nothing is told in the measure that the lot is not kept in."""
+    return None if received is None else received + sum(moved)
 
 
 def of_reports(group_id: UUID) -> dict[UUID, dict[str, Any]]:

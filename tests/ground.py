@@ -30,8 +30,10 @@ class Ground:
     product: UUID
 
     def lot(self, **values: Any) -> UUID:
-        """Buy a gallon of the product on the first of March."""
-        told = {"product": self.product, "received": {"value": "1", "unit": "gal"}, "purchased_on": "2027-03-01"}
+        """Buy a gallon of the product on the first of March; a dry one as ``received_mass``."""
+        told: dict[str, Any] = {"product": self.product, "purchased_on": "2027-03-01"}
+        if "received_mass" not in values:
+            told["received"] = {"value": "1", "unit": "gal"}
         return self.coordinator.does("lot", "create", **told | values).record.id
 
     def draws(self, *lots: Any, ounces: str = "12.8", **values: Any) -> UUID:
@@ -41,13 +43,21 @@ class Ground:
         part = {"product": str(self.product), "volume": fl_oz(ounces), "lots": drawn}
         return self.batch(**{"parts": [part]} | values)
 
-    def moves(self, what: str, lot: UUID, ounces: str, by: Someone | None = None, **values: Any) -> Any:
-        """Record what went in or out of a lot."""
+    def powder(self, **values: Any) -> UUID:
+        """Enter an invented wettable powder of 80 % a.i. by weight; a packet of it holds half a pound."""
+        does = self.coordinator.does
+        active = does("active_ingredient", "create", name="diuron", form="as such").record.id
+        told = {"name": "diuron powder 80 %", "formulation": "other", "is_dry": True, "carriers": ["water"]}
+        told |= {"ingredients": [{"active_ingredient": str(active), "ai_percent_w_w": "80"}], "piece": lb("0.5")}
+        return does("product", "create", **told | values).record.id
+
+    def moves(self, what: str, lot: UUID, ounces: str = "", by: Someone | None = None, **values: Any) -> Any:
+        """Record what went in or out of a lot; of a dry one as ``mass``."""
         by = by or self.coordinator
         told = {
             "what": what,
             "lot": lot,
-            "volume": fl_oz(ounces),
+            **({"volume": fl_oz(ounces)} if ounces else {}),
             "happened_at": "2027-05-01T09:00:00-05:00",
             "by": by.member.id,
         }
@@ -101,6 +111,11 @@ class Ground:
 def fl_oz(value: str) -> dict[str, str]:
     """Return a volume as it is sent."""
     return {"value": value, "unit": "fl_oz"}
+
+
+def lb(value: str) -> dict[str, str]:
+    """Return a weight as it is sent."""
+    return {"value": value, "unit": "lb"}
 
 
 def nl(ounces: str) -> int:

@@ -11,12 +11,12 @@ from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Sum
+from django.db.models import Q
 
 from stewardship.places.models import Unit
 from stewardship.reports.accounts import Accounts, read_accounts
 from stewardship.rules.area_years import Years, added
-from stewardship.rules.measures import amount_of
+from stewardship.rules.measures import amount_of, base_of
 from stewardship.rules.screening import LIKE_AMOUNT
 from stewardship.rules.units import told
 from stewardship.treatments.models import Batch, Container, Leftover, Lot, LotDraw
@@ -37,7 +37,7 @@ class Books:
     accounts: Accounts
     lots: list[Lot]
     drawn: dict[tuple[UUID, UUID, UUID], int]
-    """(batch, lot, product) -> what was drawn [nL]."""
+    """(batch, lot, product) -> what was drawn, in the lot's base unit."""
     containers: list[Container]
     units: list[Unit]
 
@@ -45,11 +45,11 @@ class Books:
 def read(group_id: UUID) -> Books:
     """Read the books: one statement a type."""
     living: dict[str, Any] = {"group_id": group_id, "voided_at": None}
-    draws = LotDraw.objects.filter(group_id=group_id, nl__gt=0).values_list("batch_id", "lot_id", "product_id")
+    draws = LotDraw.objects.filter(Q(nl__gt=0) | Q(ug__gt=0), group_id=group_id)
     return Books(
         accounts=read_accounts(group_id),
         lots=list(Lot.objects.filter(**living).order_by("id")),
-        drawn={(batch, lot, product): nl for batch, lot, product, nl in draws.annotate(Sum("nl"))},
+        drawn={(draw.batch_id, draw.lot_id, draw.product_id): draw.amount for draw in draws},
         containers=list(Container.objects.filter(**living).order_by("id")),
         units=list(Unit.objects.filter(group_id=group_id).order_by("id")),
     )
@@ -102,23 +102,24 @@ def _wrong_columns(books: Books) -> Iterator[Finding]:
 def _off_parts(books: Books) -> Iterator[Finding]:
     """Find products of which another amount was drawn from lots than was poured into the batch."""
     drawn: dict[tuple[UUID, str], int] = defaultdict(int)
-    for (batch_id, _, product_id), nl in books.drawn.items():
-        drawn[batch_id, str(product_id)] += nl
+    for (batch_id, _, product_id), amount in books.drawn.items():
+        drawn[batch_id, str(product_id)] += amount
     for batch in books.accounts.batches:
         for part in batch.parts:
             if not part["lots"]:
                 continue
-            unit, poured = part["volume"]["unit"], part["volume"]["nl"]
+            unit, poured = part["lots"][0]["unit"], amount_of(poured_of(part) or {})
             off = drawn[batch.id, part["product"]] - poured
             if abs(off) > len(part["lots"]):
                 detail = (
                     f"{told(poured, unit)} of {part['name']} went into this batch; "
                     f"{told(poured + off, unit)} were drawn from lots."
                 )
-                yield _of_batch(books, "part_differs_from_lots", batch, off, detail)
+                found = _of_batch(books, "part_differs_from_lots", batch, None, detail)
+                yield found | {f"by_{base_of(part)}": off}
 
 
-def _of_batch(books: Books, code: str, batch: Batch, by_nl: int, detail: str) -> Finding:
+def _of_batch(books: Books, code: str, batch: Batch, by_nl: int | None, detail: str) -> Finding:
     stated = [_behind("applied", line, line.mix_nl) for line in books.accounts.lines[batch.id]]
     stated += [_behind(each.what, each, each.taken_nl) for each in books.accounts.movements[batch.id] if each.taken_nl]
     stated += [_behind("measured", left, left.volume_nl) for left in books.accounts.leftovers[batch.id]]
@@ -154,21 +155,21 @@ def _not_shared(books: Books) -> Iterator[Finding]:
 def _off_lots(books: Books) -> Iterator[Finding]:
     """Find lots of which received and moved, less what was drawn, is not what the book has left."""
     drawn: dict[UUID, int] = defaultdict(int)
-    for (_, lot_id, _), nl in books.drawn.items():
-        drawn[lot_id] += nl
+    for (_, lot_id, _), amount in books.drawn.items():
+        drawn[lot_id] += amount
     moved: dict[UUID, int] = defaultdict(int)
     for movements in books.accounts.movements.values():
-        for lot_id, nl in (effect for movement in movements for effect in movement.effects()):
-            moved[lot_id] += nl
+        for lot_id, amount in (effect for movement in movements for effect in movement.effects()):
+            moved[lot_id] += amount
     for lot in books.lots:
-        left_nl = lot.received_nl + moved[lot.id] - drawn[lot.id]
-        if left_nl != lot.left_nl:
-            unit = lot.received_unit
+        left = lot.received + moved[lot.id] - drawn[lot.id]
+        if left != lot.left:
             detail = (
-                f"By the book {told(lot.left_nl, unit)} of this lot are left; what was received, moved and drawn "
-                f"comes to {told(left_nl, unit)}."
+                f"By the book {told(lot.left, lot.unit)} of this lot are left; what was received, moved and drawn "
+                f"comes to {told(left, lot.unit)}."
             )
-            yield _finding("lot_does_not_balance", lot, lot.left_nl - left_nl, unit, detail)
+            found = _finding("lot_does_not_balance", lot, None, lot.unit, detail)
+            yield found | {f"by_{lot.base}": lot.left - left}
 
 
 def _wrong_ledgers(books: Books) -> Iterator[Finding]:
@@ -208,6 +209,7 @@ def _finding(code: str, record: Any, by_nl: int | None, unit: str, detail: str) 
         "id": str(record.id),
         "on_date": record.on_date.isoformat() if hasattr(record, "on_date") else None,
         "by_nl": by_nl,
+        "by_ug": None,
         "unit": unit,
         "detail": detail,
         "behind": [],

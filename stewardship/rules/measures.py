@@ -6,6 +6,9 @@ What tells an amount is a mapping with ``nl`` or ``ug``: a product in a mix, its
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+MEASURE = {"nl": "volume", "ug": "mass"}
+"""Base unit -> the name under which an amount is told."""
+
 
 def base_of(told: Mapping[str, Any]) -> str:
     """Return the base unit of what is told: ``ug`` of a dry product, else ``nl``."""
@@ -15,6 +18,13 @@ def base_of(told: Mapping[str, Any]) -> str:
 def amount_of(told: Mapping[str, Any]) -> int:
     """Return the amount in its own base unit."""
     amount: int = told[base_of(told)]
+    return amount
+
+
+def amount_in(base: str, nl: int | None, ug: int | None) -> int:
+    """Return which of two columns holds an amount, by its base unit; that one is never empty."""
+    amount = {"nl": nl, "ug": ug}[base]
+    assert amount is not None
     return amount
 
 

@@ -2,8 +2,10 @@
 
 from datetime import date, datetime, timedelta
 from decimal import ROUND_HALF_EVEN, Decimal
+from typing import Any
 from zoneinfo import ZoneInfo
 
+from stewardship.accounts.models import Group
 from stewardship.rules.limits import WAITS as WAIT_CLASSES
 from stewardship.rules.methods import WORDS as METHODS
 from stewardship.rules.units import shown
@@ -15,6 +17,7 @@ UNITS = {
     "imp_gal": "Imperial gal", "g": "g", "kg": "kg", "oz": "oz (weight)", "lb": "lb", "m2": "m²", "ha": "ha",
     "sq_ft": "sq ft", "acre": "acres", "m_s": "m/s", "km_h": "km/h", "mph": "mph", "kn": "kn", "c": "°C", "f": "°F",
 }  # fmt: skip
+MASSES = ("oz", "lb", "g", "kg")
 VOLUMES = ("fl_oz", "ml", "pt", "qt", "gal", "l", "imp_fl_oz", "imp_gal")
 AREAS = ("acre", "sq_ft", "ha", "m2")
 
@@ -188,10 +191,16 @@ def money(cents: int | None, currency: str | None) -> str:
     return UNKNOWN if cents is None else f"{cents // 100:,}.{cents % 100:02} {currency}"
 
 
-def lot(lot: Lot, unit: str) -> str:
+def unit_of(kept: Any, group: Group) -> str:
+    """Return the group's unit of the measure that a lot, or a product in stock, is kept in."""
+    unit: str = group.mass_unit if kept.base == "ug" else group.volume_unit
+    return unit
+
+
+def lot(lot: Lot, group: Group) -> str:
     """Return a lot in a list to choose from: bought Tue 1 Apr 2025, Barn: 115.2 fl oz left."""
     bought = f"bought {day(lot.purchased_on)}" if lot.purchased_on else "bought on an unknown date"
-    left = f"{amount(lot.left_nl, unit)} left" if lot.left_nl else "nothing left by the book"
+    left = f"{amount(lot.left, unit_of(lot, group))} left" if lot.left else "nothing left by the book"
     return f"{', '.join(filter(None, (bought, lot.store, lot.lot_number)))}: {left}"
 
 

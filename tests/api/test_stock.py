@@ -13,11 +13,12 @@ from stewardship.treatments.queries.stock import MOVED
 from tests.api.asking import get
 from tests.api.test_schema import DOCUMENT
 from tests.cast import AT, sent
-from tests.ground import fl_oz, lay_out
+from tests.ground import fl_oz, lay_out, lb
 from tests.stewardship.treatments.records import tank_mix
 
 pytestmark = pytest.mark.django_db
 GAL = 3_785_411_784
+POUND = 453_592_370
 SAID = {"incident": "A can fell over; soaked up."}
 
 
@@ -43,9 +44,9 @@ def asked(someone, at, **parameters):
     return body
 
 
-def adds_up(sums):
-    moved = sum(sums["moved"][f"{what}_nl"] for what in MOVED)
-    return sums["received_nl"] + moved - sums["drawn_nl"] == sums["left_nl"] >= 0
+def adds_up(sums, base="nl"):
+    moved = sum(sums["moved"][f"{what}_{base}"] for what in MOVED)
+    return sums[f"received_{base}"] + moved - sums[f"drawn_{base}"] == sums[f"left_{base}"] >= 0
 
 
 def everything(ground):
@@ -85,6 +86,54 @@ def test_stock_tells_each_lot_with_what_moved_it_and_what_is_left(ground, volunt
     assert (first["age_days"], first["cost_cents"], first["counted_at"]) == (61, 9_900, "2027-05-01T14:00:00.000000Z")
     assert first["left"] == {"value": "150", "unit": "fl_oz"}
     assert product["left_nl"] == first["left_nl"] + second["left_nl"]
+
+
+def bag(ground):
+    """Draw on, spill from and count a bag of five pounds."""
+    powder = ground.powder()
+    lot = ground.lot(product=powder, received_mass=lb("5"))
+    part = {"product": str(powder), "mass": lb("1"), "lots": [{"lot": str(lot)}]}
+    ground.batch(carrier="water", parts=[part])
+    ground.moves("spill", lot, mass=lb("0.5"), **SAID)
+    ground.moves("count", lot, mass=lb("3.25"), reason="the bag was damp")
+    return lot
+
+
+def test_a_dry_lot_is_told_by_weight_and_in_no_sum_of_volume(ground, volunteer):
+    ground.lot()
+    lot = bag(ground)
+
+    dry, liquid = sorted(asked(volunteer, "stock")["results"], key=lambda product: "left_ug" not in product)
+
+    (told,) = dry["lots"]
+    assert told["lot"] == str(lot)
+    assert all(adds_up(each, "ug") and "left_nl" not in each for each in (dry, told))
+    assert (told["left_ug"], told["left"]) == (13 * POUND // 4, {"value": "3.25", "unit": "lb"})
+    assert (liquid["left_nl"], "left_ug" in liquid) == (GAL, False)
+
+
+def test_the_ledger_of_a_dry_lot_opens_moves_and_closes_by_weight(ground, volunteer):
+    """A pound of 453,592,370 micrograms: NIST Handbook 44, Appendix C."""
+    body = asked(volunteer, f"lots/{bag(ground)}/ledger")
+
+    assert (body["opening_ug"], body["closing_ug"], body["closing"]) == (
+        5 * POUND, 13 * POUND // 4, {"value": "3.25", "unit": "lb"},
+    )  # fmt: skip
+    assert [line["what"] for line in body["results"]] == ["draw", "spill", "count"]
+    assert body["opening_ug"] + sum(line["change_ug"] for line in body["results"]) == body["closing_ug"]
+    assert body["results"][0]["change"] == {"value": "-1", "unit": "lb"}
+
+
+@pytest.mark.parametrize(("asks", "places"), [("true", [1, 3]), ("false", [0, 2])])
+def test_empty_lots_are_found_in_either_measure(ground, coordinator, asks, places):
+    powder = ground.powder()
+    lots = [ground.lot(), ground.lot()] + [ground.lot(product=powder, received_mass=lb("1")) for _ in range(2)]
+    ground.moves("count", lots[1], "0", reason="rinsed")
+    ground.moves("count", lots[3], mass=lb("0"), reason="the bag tore")
+
+    found = get(coordinator, "lots", empty=asks).json()["results"]
+
+    assert {each["id"] for each in found} == {str(lots[place]) for place in places}
 
 
 def test_lots_stand_the_oldest_first_and_those_of_unknown_age_last(ground, coordinator):

@@ -18,7 +18,14 @@ _KEEPS_STOCK = dict.fromkeys((("what", what) for what in ("receipt", "return", "
 
 VERBS: Verbs = {
     ("lot", "create"): Verb(Lot, fields.NewLot, lots.record_lot, STOCK),
-    ("lot", "amend"): Verb(Lot, fields.AmendLot, lots.amend_lot, STOCK, reason=True),
+    ("lot", "amend"): Verb(
+        Lot,
+        fields.AmendLot,
+        lots.amend_lot,
+        STOCK,
+        reason=True,
+        ahead={"id": Ahead(Lot, "id", "product_id", Product, lock=False)},
+    ),
     ("lot", "void"): Verb(Lot, Target, lots.void_lot, STOCK, reason=True),
     ("lot", "reinstate"): Verb(Lot, Target, lots.reinstate_lot, STOCK, reason=True),
     ("stock_movement", "create"): Verb(

@@ -18,6 +18,12 @@ class Drawn(Closed, frozen=True):
 
     lot: Annotated[UUID, Ref(Lot, lock=True)]
     volume: SomeVolume | None = None
+    mass: SomeMass | None = None
+
+    def __post_init__(self) -> None:
+        """Refuse two amounts."""
+        if self.volume and self.mass:
+            raise ValueError("Say how much came from this lot once: its volume, or of a dry product its mass.")
 
 
 class Part(Closed, frozen=True):

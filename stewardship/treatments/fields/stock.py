@@ -8,8 +8,8 @@ from msgspec import UNSET, Meta, UnsetType
 
 from stewardship.accounts.models import Member
 from stewardship.catalog.models import Product
-from stewardship.journal.fields import Amend, Moment, New, Reason, Ref, Text, Volume
-from stewardship.treatments.fields.amounts import SomeVolume
+from stewardship.journal.fields import Amend, Mass, Moment, New, Reason, Ref, Text, Volume
+from stewardship.treatments.fields.amounts import SomeMass, SomeVolume
 from stewardship.treatments.models import Batch, Leftover, Lot
 from stewardship.workdays.models import WorkDay
 
@@ -21,10 +21,11 @@ What = Literal["receipt", "return", "transfer", "loss", "spill", "disposal", "co
 
 
 class NewLot(New, frozen=True):
-    """A lot of a product: what was received with one purchase."""
+    """A lot of a product: what was received with one purchase, of a dry product as ``received_mass``."""
 
     product: Annotated[UUID, Ref(Product)]
-    received: SomeVolume
+    received: SomeVolume | None = None
+    received_mass: SomeMass | None = None
     purchased_on: date | None = None
     container: Line = ""
     cost_cents: Cents | None = None
@@ -35,11 +36,17 @@ class NewLot(New, frozen=True):
     expires_on: date | None = None
     note: Text = ""
 
+    def __post_init__(self) -> None:
+        """Refuse a lot of nothing, and one in two measures."""
+        if (self.received is None) == (self.received_mass is None):
+            raise ValueError("Say how much was received: of a liquid its volume, of a dry product its weight.")
+
 
 class AmendLot(Amend, frozen=True):
     """A correction of a lot; one of the wrong product is voided and entered anew."""
 
     received: SomeVolume | UnsetType = UNSET
+    received_mass: SomeMass | UnsetType = UNSET
     purchased_on: date | None | UnsetType = UNSET
     container: Line | UnsetType = UNSET
     cost_cents: Cents | None | UnsetType = UNSET
@@ -52,16 +59,17 @@ class AmendLot(Amend, frozen=True):
 
 
 class NewStockMovement(New, frozen=True):
-    """Product that came, went, was lost or was counted. ``volume``: what moved; of a count, what was found.
+    """Product that came, went, was lost or was counted. ``volume``, of a dry lot ``mass``: what moved, or was found.
 
     It is of a lot, of a batch's mix, or of a leftover: a batch or a leftover and a lot are named together where
     undiluted product goes back.
     """
 
     what: What
-    volume: Volume
     happened_at: Moment
     by: Annotated[UUID, Ref(Member)]
+    volume: Volume | None = None
+    mass: Mass | None = None
     lot: Annotated[UUID, Ref(Lot, lock=True)] | None = None
     batch: Annotated[UUID, Ref(Batch, lock=True)] | None = None
     leftover: Annotated[UUID, Ref(Leftover, lock=True)] | None = None
@@ -74,6 +82,10 @@ class NewStockMovement(New, frozen=True):
     note: Text = ""
 
     def __post_init__(self) -> None:
-        """Refuse a movement of nothing."""
+        """Refuse a movement of nothing, without an amount, in two measures, and mix by weight."""
         if not (self.lot or self.batch or self.leftover):
             raise ValueError("Name what it is of: a lot, a batch or a leftover.")
+        if (self.volume is None) == (self.mass is None):
+            raise ValueError("Say how much it was: the volume of a liquid or a mix, the mass of a dry product.")
+        if self.mass and (self.batch or self.leftover):
+            raise ValueError("A mix is measured by its volume.")

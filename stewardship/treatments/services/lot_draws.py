@@ -8,12 +8,14 @@ from uuid import UUID
 from stewardship.catalog.models import Product
 from stewardship.errors import RuleViolation
 from stewardship.journal.book import Entry
-from stewardship.journal.fields import Volume
+from stewardship.journal.fields import Quantity
 from stewardship.rules.dates import add_years
+from stewardship.rules.measures import amount_of, base_of
 from stewardship.treatments import fields
 from stewardship.treatments.models import Batch, Lot, StockMovement
 from stewardship.treatments.services import facts, stock
 from stewardship.treatments.services.stock import Occasion
+from stewardship.treatments.services.top_ups import poured_of
 
 Parts = list[dict[str, Any]]
 
@@ -49,22 +51,23 @@ def asked_of(part: fields.Part) -> Parts:
     """
     if len({each.lot for each in part.lots}) < len(part.lots):
         raise LotTwice
-    if len(part.lots) > 1 and any(each.volume is None for each in part.lots):
+    if len(part.lots) > 1 and any(not (each.volume or each.mass) for each in part.lots):
         raise LotVolumeMissing
-    return [{"lot": str(each.lot), **_volume_of(each.volume or part.volume)} for each in part.lots]
+    poured = part.volume or part.mass
+    return [{"lot": str(each.lot), **_asked(each.volume or each.mass or poured)} for each in part.lots]
 
 
-def _volume_of(volume: Volume | None) -> dict[str, Any]:
-    """Return a volume drawn; of what is weighed or counted in pieces each lot says it. Raises LotVolumeMissing."""
-    if volume is None:
+def _asked(amount: Quantity | None) -> dict[str, Any]:
+    """Return an amount drawn; of what is counted in pieces each lot says it. Raises LotVolumeMissing."""
+    if amount is None:
         raise LotVolumeMissing
-    return {"value": volume.value, "unit": volume.unit, "nl": volume.amount()}
+    return amount.told()
 
 
 def drawn(entry: Entry, parts: Parts, occasion: Occasion) -> tuple[Parts, facts.Marks]:
     """Draw what the parts say from their lots: return the parts with what was taken, and what to mark about it.
 
-    More than the book held is taken all the same. Raises LotVoided, LotOfOtherProduct.
+    More than the book held is taken all the same. Raises LotVoided, LotOfOtherProduct, ProductIsDry, ProductIsLiquid.
     """
     parts, marks = _drawn(entry, parts, occasion)
     return parts, marks + _marks(entry, parts, occasion)
@@ -93,7 +96,7 @@ def give_back(entry: Entry, batch: Batch) -> None:
     """Put what a batch drew back into its lots, and take back the counts that stood for what the book lacked."""
     lots = [each for part in batch.parts for each in part["lots"]]
     for each in lots:
-        stock.shift(entry, entry.get(Lot, UUID(each["lot"])), each["nl"], entries=-1)
+        stock.shift(entry, entry.get(Lot, UUID(each["lot"])), amount_of(each), entries=-1)
     if lots:
         stock.take_flags_back(entry, entry.list_of(StockMovement, "batch_id", batch.id))
 
@@ -114,25 +117,27 @@ def _drawn(entry: Entry, parts: Parts, occasion: Occasion) -> tuple[Parts, facts
     for part in parts:
         lots = []
         for each in part["lots"]:
-            lot = _lot_of(entry, each["lot"], part["product"])
-            taken = stock.take_out(entry, lot, each["nl"], occasion)
-            lots.append(each | {"nl": taken.nl})
-            marks += [stock.overdrawn(lot, taken.short_nl, FIELD)] if taken.short_nl else []
+            lot = _lot_of(entry, each, part)
+            taken = stock.take_out(entry, lot, amount_of(each), occasion)
+            lots.append(each | {lot.base: taken.amount})
+            marks += [stock.overdrawn(lot, taken.short, FIELD)] if taken.short else []
         found.append(part | {"lots": lots})
     return found, marks
 
 
-def _lot_of(entry: Entry, id: str, product: str) -> Lot:
-    lot = stock.living_lot(entry, UUID(id))
-    if str(lot.product_id) != product:
+def _lot_of(entry: Entry, each: Mapping[str, Any], part: Mapping[str, Any]) -> Lot:
+    lot = stock.living_lot(entry, UUID(each["lot"]))
+    if str(lot.product_id) != part["product"]:
         raise stock.LotOfOtherProduct(where="parts")
+    for told in (each, part):
+        stock.check_kept_in(entry, lot, base_of(told), "parts")
     return lot
 
 
 def _entered(parts: Parts) -> list[Any]:
     """Return what is drawn as it was entered: an amount that was taken may be a rounding away from it."""
     return [
-        (part["product"], part.get("volume"), [(each["lot"], each["value"], each["unit"]) for each in part["lots"]])
+        (part["product"], poured_of(part), [(each["lot"], each["value"], each["unit"]) for each in part["lots"]])
         for part in parts
         if part["lots"]
     ]
@@ -177,10 +182,10 @@ def _differ(part: Mapping[str, Any], lots: Sequence[Lot]) -> facts.Marks:
     """Mark draws that do not add up to what was poured; each entry was rounded once."""
     if not lots:
         return []
-    over_nl = sum(each["nl"] for each in part["lots"]) - part["volume"]["nl"]
-    if abs(over_nl) <= len(lots) + 1:
+    over = sum(map(amount_of, part["lots"])) - amount_of(poured_of(part) or {})
+    if abs(over) <= len(lots) + 1:
         return []
-    how = f"{stock.told(abs(over_nl), lots[0])} {'more' if over_nl > 0 else 'less'}"
+    how = f"{stock.told(abs(over), lots[0])} {'more' if over > 0 else 'less'}"
     return [facts.mark("draws_differ", f"{how} was drawn from the lots than was poured into the mix.", FIELD)]
 
 
@@ -189,7 +194,7 @@ def _newer(lot: Lot, of_product: Iterable[Lot]) -> facts.Marks:
     older = [
         other.purchased_on
         for other in of_product
-        if bought and other.purchased_on and other.purchased_on < bought and other.left_nl and not other.voided_at
+        if bought and other.purchased_on and other.purchased_on < bought and other.left and not other.voided_at
     ]
     if not older:
         return []

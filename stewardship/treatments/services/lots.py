@@ -9,7 +9,9 @@ from stewardship.journal.fields import Target, columns
 from stewardship.treatments import fields
 from stewardship.treatments.models import Lot
 from stewardship.treatments.services import facts, stock
-from stewardship.treatments.services.stock import ProductIsDry
+
+RECEIVED = {"nl": "received", "ug": "received_mass"}
+"""Base unit -> the field that says what was received."""
 
 
 class CostWithoutCurrency(RuleViolation):
@@ -38,20 +40,24 @@ class LotInUse(RuleViolation):
 
 
 def record_lot(entry: Entry, new: fields.NewLot) -> Lot:
-    """Enter a lot; it holds what was received. Raises ProductIsDry: stock is kept of liquids."""
-    product, values = entry.get(Product, new.product), columns(new)
-    if product.is_dry:
-        raise ProductIsDry(name=product.name, where="received")
+    """Enter a lot; it holds what was received. Raises ProductIsDry, ProductIsLiquid."""
+    received = new.received or new.received_mass
+    assert received
+    stock.check_measure(entry.get(Product, new.product), received.base, RECEIVED[received.base])
+    values = {name: value for name, value in columns(new).items() if name not in RECEIVED.values()}
     _check(values)
-    return entry.create(Lot, id=new.id, **values, left_nl=new.received.amount())
+    return entry.create(Lot, id=new.id, **values, **{f"left_{received.base}": received.amount()})
 
 
 def amend_lot(entry: Entry, wish: fields.AmendLot) -> Lot:
-    """Correct a lot; more or less received is more or less left."""
+    """Correct a lot; more or less received is more or less left. Raises ProductIsDry, ProductIsLiquid."""
     lot = facts.living(entry.get(Lot, wish.id))
     values = columns(wish)
     _check(vars(lot) | values)
-    stock.shift(entry, lot, values.get("received_nl", lot.received_nl) - lot.received_nl)
+    for base, name in RECEIVED.items():
+        if f"{name}_{base}" in values:
+            stock.check_kept_in(entry, lot, base, name)
+            stock.shift(entry, lot, values[f"{name}_{base}"] - lot.received)
     return entry.change(lot, **values)
 
 

@@ -92,6 +92,7 @@ def _taken(entry: Entry, values: dict[str, Any], batch: Batch) -> dict[str, Any]
         raise ReturnDiluted
     if batch.parts[0]["product"] != str(lot.product_id):
         raise stock.LotOfOtherProduct
+    stock.check_kept_in(entry, lot, "nl", "volume")
     mix_nl, products = draws.take(entry, batch, values["volume_nl"])
     stock.shift(entry, lot, products[0]["nl"], entries=1)
     return {"taken_nl": mix_nl, "products": products, "delta_nl": products[0]["nl"]}

@@ -13,6 +13,7 @@ from stewardship.journal.fields import Target, columns
 from stewardship.journal.ids import new_id
 from stewardship.places.zones import group_zone
 from stewardship.rules.dates import local_date
+from stewardship.rules.measures import MEASURE, base_of
 from stewardship.rules.shares import AmountNotPositive
 from stewardship.rules.units import told
 from stewardship.treatments import fields
@@ -66,23 +67,28 @@ class Move:
     occasion: Occasion
 
     @property
-    def nl(self) -> int:
-        """Return the volume stated [nL]."""
-        nl: int = self.values["volume_nl"]
-        return nl
+    def measure(self) -> str:
+        """Return the field that says how much: ``volume``, of a dry lot ``mass``."""
+        return MEASURE[self.lot.base]
 
-    def some_nl(self) -> int:
-        """Return the volume stated [nL], above nothing. Raises AmountNotPositive."""
-        if self.nl <= 0:
-            raise AmountNotPositive(what="what was moved", where="volume")
-        return self.nl
+    @property
+    def amount(self) -> int:
+        """Return how much is stated, in the lot's base unit."""
+        amount: int = self.values[f"{self.measure}_{self.lot.base}"]
+        return amount
+
+    def some(self) -> int:
+        """Return how much is stated, above nothing. Raises AmountNotPositive."""
+        if self.amount <= 0:
+            raise AmountNotPositive(what="what was moved", where=self.measure)
+        return self.amount
 
 
 @dataclass(frozen=True)
 class Moved:
-    """What a movement changed its lot by [nL], and what is marked about it."""
+    """What a movement changed its lot by in the lot's base unit, and what is marked about it."""
 
-    delta_nl: int
+    delta: int
     marks: facts.Marks
 
 
@@ -94,7 +100,8 @@ def record_movement(entry: Entry, new: fields.NewStockMovement) -> StockMovement
     day = None if new.work_day is None else entry.get(WorkDay, new.work_day)
     zone = day.zone() if day else group_zone(entry)
     id, on = new.id or new_id(), local_date(new.happened_at, zone)
-    values = columns(new) | {"reason": new.reason, "on_date": on, "time_zone": zone.key}
+    values = {name: value for name, value in columns(new).items() if name not in MEASURE.values()}
+    values |= {"reason": new.reason, "on_date": on, "time_zone": zone.key}
     values["marks"] = facts.day_marks(day) + facts.date_marks(day, on, "happened_at")
     if new.batch or new.leftover:
         values["marks"] += _unsaid(values)
@@ -105,7 +112,7 @@ def record_movement(entry: Entry, new: fields.NewStockMovement) -> StockMovement
     if new.what != "count":
         values["marks"] += stock.counted_since(entry, lot, new.happened_at, "happened_at")
     if new.what in LEAVES and new.to_lot is None:
-        values["products"] = [_left(entry, lot, -values["delta_nl"])]
+        values["products"] = [_left(entry, lot, -values[f"delta_{lot.base}"])]
     return entry.create(StockMovement, id=id, **values)
 
 
@@ -115,8 +122,8 @@ def void_movement(entry: Entry, wish: Target) -> StockMovement:
     if movement.is_flagged:
         raise CountNotMade
     if not movement.voided_at:
-        for lot_id, nl in movement.effects():
-            stock.shift(entry, entry.get(Lot, lot_id), -nl, entries=-1)
+        for lot_id, amount in movement.effects():
+            stock.shift(entry, entry.get(Lot, lot_id), -amount, entries=-1)
         mix_movements.take_back(entry, movement)
         stock.take_flags_back(entry, entry.list_of(StockMovement, "cause_id", movement.id))
     return facts.void(entry, movement)
@@ -132,34 +139,36 @@ def reinstate_movement(entry: Entry, wish: Target) -> StockMovement:
     marks = [mark for mark in movement.marks if mark["field"] not in MARKED]
     values = vars(movement) | {"marks": marks}
     values = _moved(entry, movement.id, values)
-    products = [product | {"nl": -values["delta_nl"]} for product in movement.products]
+    products = [p | {base_of(p): -values[f"delta_{base_of(p)}"]} for p in movement.products]
     return entry.change(movement, voided_at=None, products=products, **values)
 
 
 def _moved(entry: Entry, id: UUID, values: dict[str, Any]) -> dict[str, Any]:
-    """Move it, and return the columns that follow."""
+    """Move it, and return the columns that follow. Raises ProductIsDry, ProductIsLiquid."""
     lot = stock.living_lot(entry, values["lot_id"])
+    base = "ug" if values.get("mass_unit") else "nl"
+    stock.check_kept_in(entry, lot, base, MEASURE[base])
     to_lot = stock.living_lot(entry, values["to_lot_id"]) if values.get("to_lot_id") else None
     if to_lot and values["what"] != What.TRANSFER:
         raise NotTransferred
     occasion = Occasion(values["happened_at"], values["on_date"], values["time_zone"], values["by_id"], cause_id=id)
     moved = MOVES[values["what"]](entry, Move(id, values, lot, to_lot, occasion))
-    return {"delta_nl": moved.delta_nl, "marks": values["marks"] + moved.marks}
+    return {f"delta_{base}": moved.delta, "marks": values["marks"] + moved.marks}
 
 
 # -- what moves a lot, and how -------------------------------------------------------------------------
 
 
 def _put_in(entry: Entry, move: Move) -> Moved:
-    nl = move.some_nl()
-    stock.shift(entry, move.lot, nl, entries=1)
-    return Moved(nl, [])
+    amount = move.some()
+    stock.shift(entry, move.lot, amount, entries=1)
+    return Moved(amount, [])
 
 
 def _take_out(entry: Entry, move: Move) -> Moved:
-    taken = stock.take_out(entry, move.lot, move.some_nl(), move.occasion)
-    marks = [stock.overdrawn(move.lot, taken.short_nl, "volume")] if taken.short_nl else []
-    return Moved(-taken.nl, marks + _unsaid(move.values))
+    taken = stock.take_out(entry, move.lot, move.some(), move.occasion)
+    marks = [stock.overdrawn(move.lot, taken.short, move.measure)] if taken.short else []
+    return Moved(-taken.amount, marks + _unsaid(move.values))
 
 
 def _transfer(entry: Entry, move: Move) -> Moved:
@@ -169,18 +178,19 @@ def _transfer(entry: Entry, move: Move) -> Moved:
         raise LotToItself
     if move.to_lot.product_id != move.lot.product_id:
         raise stock.LotOfOtherProduct(where="to_lot")
+    stock.check_kept_in(entry, move.to_lot, move.lot.base, move.measure)
     moved = _take_out(entry, move)
-    stock.shift(entry, move.to_lot, -moved.delta_nl, entries=1)
+    stock.shift(entry, move.to_lot, -moved.delta, entries=1)
     return moved
 
 
 def _count(entry: Entry, move: Move) -> Moved:
-    """Set the lot to what was counted; a difference of no more than one nanolitre for each entry is rounding."""
-    lot, difference = move.lot, move.nl - move.lot.left_nl
+    """Set the lot to what was counted; a difference of no more than one base unit for each entry is rounding."""
+    lot, difference = move.lot, move.amount - move.lot.left
     if abs(difference) > lot.entries + 1 and not move.values["reason"].strip():
-        unit = move.values["volume_unit"]
+        unit = move.values[f"{move.measure}_unit"]
         less_or_more = f"{told(abs(difference), unit)} {'less' if difference < 0 else 'more'}"
-        counted, book = told(move.nl, unit), told(lot.left_nl, unit)
+        counted, book = told(move.amount, unit), told(lot.left, unit)
         raise CountNeedsReason(book=book, counted=counted, difference=less_or_more)
     stock.shift(entry, lot, difference, entries=1)
     return Moved(difference, [])
@@ -200,7 +210,7 @@ MOVES: dict[str, Callable[[Entry, Move], Moved]] = {
 LEAVES = (What.TRANSFER, What.LOSS, What.SPILL, What.DISPOSAL)
 """What takes product out of the group's hands, unless it goes to another lot of the group."""
 
-MARKED = ("volume", "manner", "incident")
+MARKED = ("volume", "mass", "manner", "incident")
 """The fields that a movement is marked about when it is made; others are marked by its day."""
 
 
@@ -222,12 +232,12 @@ def _unsaid(values: dict[str, Any]) -> facts.Marks:
     return []
 
 
-def _left(entry: Entry, lot: Lot, nl: int) -> dict[str, Any]:
-    """Return what left for good: the product with its label strengths as they stand, and how much [nL]."""
+def _left(entry: Entry, lot: Lot, amount: int) -> dict[str, Any]:
+    """Return what left for good: the product with its label strengths as they stand, and how much in its measure."""
     product = entry.get(Product, lot.product_id)
     return {
         "product": str(product.id),
         "registration_no": product.registration_no,
-        "nl": nl,
+        lot.base: amount,
         "ingredients": ingredient_snapshot(product),
     }

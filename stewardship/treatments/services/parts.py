@@ -7,10 +7,11 @@ from stewardship.catalog.labels import ingredient_snapshot
 from stewardship.catalog.models import Product
 from stewardship.journal.book import Entry
 from stewardship.journal.fields import Quantity
+from stewardship.rules.measures import MEASURE
 from stewardship.rules.mixes import ug_in_pieces
 from stewardship.treatments import fields
 from stewardship.treatments.services import lot_draws
-from stewardship.treatments.services.stock import ProductIsDry, ProductIsLiquid
+from stewardship.treatments.services.stock import check_measure
 
 
 def part_of(entry: Entry, part: fields.Part) -> dict[str, Any]:
@@ -21,14 +22,14 @@ def part_of(entry: Entry, part: fields.Part) -> dict[str, Any]:
     """
     product = entry.get(Product, part.product)
     poured = _pieces(product, part.pieces) if part.pieces else in_its_measure(product, part.volume or part.mass)
-    name, base = ("mass", "ug") if product.is_dry else ("volume", "nl")
+    base = "ug" if product.is_dry else "nl"
     return {
         "product": str(product.id),
         "name": product.name,
         "registration_no": product.registration_no,
         "signal_word": product.signal_word,
         base: poured[base],
-        name: poured,
+        MEASURE[base]: poured,
         "planned": kept(part.planned) if part.planned else None,
         "ingredients": ingredient_snapshot(product),
         "lots": lot_draws.asked_of(part),
@@ -49,8 +50,7 @@ def kept(quantity: Quantity) -> dict[str, Any]:
 def in_its_measure(product: Product, amount: Quantity | None) -> dict[str, Any]:
     """Return an amount of a product as it is kept. Raises ProductIsDry, ProductIsLiquid."""
     assert amount is not None
-    if product.is_dry != (amount.base == "ug"):
-        raise (ProductIsDry if product.is_dry else ProductIsLiquid)(name=product.name)
+    check_measure(product, amount.base, "parts")
     return kept(amount)
 
 

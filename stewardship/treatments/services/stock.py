@@ -6,9 +6,11 @@ from datetime import date, datetime
 from typing import Any
 from uuid import UUID
 
+from stewardship.catalog.models import Product
 from stewardship.errors import RuleViolation
 from stewardship.journal.book import Entry
 from stewardship.rules import units
+from stewardship.rules.measures import MEASURE
 from stewardship.treatments.models import Lot, StockMovement
 from stewardship.treatments.services import facts
 
@@ -70,10 +72,10 @@ class Occasion:
 
 @dataclass(frozen=True)
 class Taken:
-    """What was taken out of a lot [nL], and by how much that is more than the book held [nL]."""
+    """What was taken out of a lot, and by how much that is more than the book held; in the lot's base unit."""
 
-    nl: int
-    short_nl: int
+    amount: int
+    short: int
 
 
 def living_lot(entry: Entry, id: UUID) -> Lot:
@@ -84,35 +86,51 @@ def living_lot(entry: Entry, id: UUID) -> Lot:
     return lot
 
 
-def shift(entry: Entry, lot: Lot, nl: int, *, entries: int = 0) -> None:
-    """Put so much [nL] into a lot, or take it out; ``entries``: how many more count. Raises LotWouldBeOverdrawn."""
-    if lot.left_nl + nl < 0:
-        raise LotWouldBeOverdrawn
-    entry.change(lot, left_nl=lot.left_nl + nl, entries=lot.entries + entries)
+def check_measure(product: Product, base: str, where: str) -> None:
+    """Refuse an amount of a product in the other measure. Raises ProductIsDry, ProductIsLiquid."""
+    if product.is_dry != (base == "ug"):
+        raise (ProductIsDry if product.is_dry else ProductIsLiquid)(name=product.name, where=where)
 
 
-def take_out(entry: Entry, lot: Lot, wanted_nl: int, occasion: Occasion) -> Taken:
-    """Take product [nL] out of a lot. What the book lacks is made up by a count that somebody has yet to make.
+def check_kept_in(entry: Entry, lot: Lot, base: str, where: str) -> None:
+    """Refuse an amount in another measure than the lot is kept in. Raises ProductIsDry, ProductIsLiquid."""
+    if lot.base != base:
+        refusal = ProductIsDry if lot.base == "ug" else ProductIsLiquid
+        raise refusal(name=entry.get(Product, lot.product_id).name, where=where)
 
-    Each entry was rounded to a nanolitre, so that what exceeds the book by no more than one for each of them takes
-    exactly what is left (128 fluid ounces, each rounded, exceed a gallon by 56 nL).
+
+def shift(entry: Entry, lot: Lot, amount: int, *, entries: int = 0) -> None:
+    """Put so much into a lot, or take it out, in its base unit; ``entries``: how many more count.
+
+    Raises LotWouldBeOverdrawn.
     """
-    over_nl = wanted_nl - lot.left_nl
-    if over_nl <= 0:
-        shift(entry, lot, -wanted_nl, entries=1)
-        return Taken(wanted_nl, 0)
-    if lot.left_nl and over_nl <= lot.entries + 1:
-        taken_nl = lot.left_nl
-        shift(entry, lot, -taken_nl, entries=1)
-        return Taken(taken_nl, 0)
-    _flag(entry, lot, over_nl, occasion)
-    shift(entry, lot, -wanted_nl, entries=1)
-    return Taken(wanted_nl, over_nl)
+    if lot.left + amount < 0:
+        raise LotWouldBeOverdrawn
+    entry.change(lot, **{f"left_{lot.base}": lot.left + amount, "entries": lot.entries + entries})
 
 
-def _flag(entry: Entry, lot: Lot, short_nl: int, occasion: Occasion) -> None:
-    """Make up for what the book lacks [nL] by a count that waits for somebody to make it."""
-    detail = f"{told(short_nl, lot)} more was taken out of this lot than the book held. Count what is left of it."
+def take_out(entry: Entry, lot: Lot, wanted: int, occasion: Occasion) -> Taken:
+    """Take product out of a lot. What the book lacks is made up by a count that somebody has yet to make.
+
+    Amounts are in the lot's base unit. Each entry was rounded to one of it, so that what exceeds the book by no more
+    than one for each of them takes exactly what is left (128 fluid ounces, each rounded, exceed a gallon by 56 nL).
+    """
+    over = wanted - lot.left
+    if over <= 0:
+        shift(entry, lot, -wanted, entries=1)
+        return Taken(wanted, 0)
+    if lot.left and over <= lot.entries + 1:
+        taken = lot.left
+        shift(entry, lot, -taken, entries=1)
+        return Taken(taken, 0)
+    _flag(entry, lot, over, occasion)
+    shift(entry, lot, -wanted, entries=1)
+    return Taken(wanted, over)
+
+
+def _flag(entry: Entry, lot: Lot, short: int, occasion: Occasion) -> None:
+    """Make up for what the book lacks by a count that waits for somebody to make it."""
+    detail = f"{told(short, lot)} more was taken out of this lot than the book held. Count what is left of it."
     entry.create(
         StockMovement,
         id=None,
@@ -120,14 +138,14 @@ def _flag(entry: Entry, lot: Lot, short_nl: int, occasion: Occasion) -> None:
         lot_id=lot.id,
         batch_id=occasion.batch_id,
         cause_id=occasion.cause_id,
-        delta_nl=short_nl,
         happened_at=occasion.at,
         on_date=occasion.on,
         time_zone=occasion.time_zone,
         by_id=occasion.by_id,
-        marks=[facts.mark("count_wanted", detail, "volume")],
+        marks=[facts.mark("count_wanted", detail, MEASURE[lot.base])],
+        **{f"delta_{lot.base}": short},
     )
-    shift(entry, lot, short_nl, entries=1)
+    shift(entry, lot, short, entries=1)
 
 
 def take_flags_back(entry: Entry, movements: Iterable[StockMovement]) -> None:
@@ -138,14 +156,14 @@ def take_flags_back(entry: Entry, movements: Iterable[StockMovement]) -> None:
     flagged = [each for each in movements if each.is_flagged and not each.voided_at]
     entry.load(StockMovement, [each.id for each in flagged])
     for movement in flagged:
-        for lot_id, nl in movement.effects():
-            shift(entry, entry.get(Lot, lot_id), -nl, entries=-1)
+        for lot_id, amount in movement.effects():
+            shift(entry, entry.get(Lot, lot_id), -amount, entries=-1)
         facts.void(entry, movement)
 
 
-def overdrawn(lot: Lot, short_nl: int, field: str) -> dict[str, Any]:
-    """Return the mark of what took more [nL] out of a lot than the book held."""
-    detail = f"{told(short_nl, lot)} more than the book held was taken out of the lot. Count what is left of it."
+def overdrawn(lot: Lot, short: int, field: str) -> dict[str, Any]:
+    """Return the mark of what took more out of a lot than the book held."""
+    detail = f"{told(short, lot)} more than the book held was taken out of the lot. Count what is left of it."
     return facts.mark("lot_overdrawn", detail, field)
 
 
@@ -163,6 +181,6 @@ def counted_since(entry: Entry, lot: Lot, at: datetime, field: str) -> facts.Mar
     return [facts.mark("counted_since", detail, field)]
 
 
-def told(nl: int, lot: Lot) -> str:
-    """Return an amount [nL] in the words of the unit that the lot was received in."""
-    return units.told(nl, lot.received_unit)
+def told(amount: int, lot: Lot) -> str:
+    """Return an amount of a lot in the words of the unit that it was received in."""
+    return units.told(amount, lot.unit)

@@ -1,6 +1,6 @@
 """A batch is topped up from others: what comes with their mix, through any number of generations."""
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from datetime import datetime
 from fractions import Fraction
 from itertools import combinations
@@ -12,7 +12,7 @@ from stewardship.errors import RuleViolation
 from stewardship.journal.book import Entry
 from stewardship.journal.contents import instant
 from stewardship.journal.fields import Volume
-from stewardship.rules.measures import amount_of, base_of
+from stewardship.rules.measures import MEASURE, amount_of, base_of
 from stewardship.rules.mixes.compositions import CarriersDiffer, ContentsUnknown, ProductsNotCompatible
 from stewardship.treatments import fields
 from stewardship.treatments.models import Batch, End, Leftover
@@ -23,10 +23,6 @@ AS_POURED = ("nl", "volume", "ug", "mass", "planned", "lots")
 """What of a part is about this mix; the rest is the label as it stood."""
 
 Contents = list[dict[str, Any]]
-
-
-MEASURE = {"nl": "volume", "ug": "mass"}
-"""Base unit -> the name under which a part keeps what was poured."""
 
 
 class LeftoverOfAnotherBatch(RuleViolation):
@@ -148,7 +144,7 @@ def afresh(contents: Contents) -> Contents:
     return [each | {base_of(each): amount_of(poured)} for each in contents if (poured := poured_of(each))]
 
 
-def poured_of(each: dict[str, Any]) -> dict[str, Any] | None:
+def poured_of(each: Mapping[str, Any]) -> dict[str, Any] | None:
     """Return what of a product or adjuvant was poured in undiluted; None where all of it came with another batch."""
     poured: dict[str, Any] | None = each[MEASURE[base_of(each)]]
     return poured

@@ -24,6 +24,7 @@ from stewardship.workdays.states import ENDED
 BASES = [(code, words.BASES[code]) for code in ("product_v_v", "ai_w_v", "ae_w_v", "label_percent_share")]
 BASES += [(code, words.BASES[code]) for code in ("ai_g_l", "ae_g_l", "product_g_l", "product_oz_gal")]
 VOLUMES = [(code, words.UNITS[code]) for code in words.VOLUMES]
+MASSES = [(code, words.UNITS[code]) for code in words.MASSES]
 OLDEST_FIRST = 'The oldest comes first. Choose "not known" if you did not look.'
 PLACES = {
     "make": "make", "make.value": "make", "make.unit": "make_unit", "parts": "strength", "finest_mark": "finest_mark",
@@ -143,7 +144,7 @@ class MixedForm(ActForm):
             self.fields[f"lot_{place}"] = base.choice(
                 f"Lot of {poured['name']}", [("", "not known"), *told], required=False, help_text=OLDEST_FIRST
             )
-            kept = [lot for lot in of_product if lot.left_nl and not past_shelf_life(lot, self.here.today)]
+            kept = [lot for lot in of_product if lot.left and not past_shelf_life(lot, self.here.today)]
             self.initial[f"lot_{place}"] = str(kept[0].id) if kept else ""
 
     def poured_fields(self) -> list[Any]:
@@ -181,7 +182,7 @@ class MixedForm(ActForm):
 def lot_told(lot: Lot, here: Here) -> str:
     """Return a lot in the list to choose from, and whether it is past its last day or the usual shelf life."""
     past = ", past its shelf life" if past_shelf_life(lot, here.today) else ""
-    return words.lot(lot, here.group.volume_unit) + past
+    return words.lot(lot, here.group) + past
 
 
 def named(species: Species) -> str:

@@ -6,12 +6,13 @@ from django import forms
 
 from stewardship.catalog.models import Product
 from stewardship.rules.decimals import NumberUnreadable, parse_decimal
+from stewardship.rules.measures import MEASURE
 from stewardship.sync.reading import Sent
 from stewardship.treatments.models import Lot
 from stewardship.web import words
 from stewardship.web.forms import base
 from stewardship.web.forms.base import ActForm
-from stewardship.web.forms.mixes import VOLUMES
+from stewardship.web.forms.mixes import MASSES, VOLUMES
 from stewardship.web.queries.days import present_members
 from stewardship.web.queries.stock import lots_beside
 
@@ -23,13 +24,13 @@ OUT_OF_THE_GROUP = ""
 
 
 class LotForm(ActForm):
-    """One purchase of a product."""
+    """One purchase of a product: of a liquid by volume, of a dry one by weight."""
 
-    places = {"cost_cents": "cost"}
+    places = {"cost_cents": "cost", "received_mass": "received"}
 
     product = base.choice("Product")
     received = base.number("Received", help_text="All that came with this purchase.")
-    received_unit = base.choice("Unit", VOLUMES)
+    received_unit = base.choice("Unit", [*VOLUMES, *MASSES])
     purchased_on = base.calendar("Bought on", required=False, help_text="By it the oldest lot is known.")
     expires_on = base.calendar("Last day of use", required=False, help_text="As the maker states it.")
     container = base.text("What it came in", max_length=200)
@@ -41,9 +42,9 @@ class LotForm(ActForm):
     note = base.text("Note", rows=2)
 
     def fill(self) -> None:
-        """Offer the liquid products of the catalogue, and the group's unit."""
+        """Offer the products of the catalogue, and the group's unit."""
         living = Product.objects.filter(group_id=self.here.group.id, retired_at=None).order_by("name", "id")
-        products = [(str(each.id), each.name) for each in living if not each.is_dry]
+        products = [(str(each.id), each.name) for each in living]
         self.has_products = bool(products)
         self.fields["product"].choices = [("", "Choose"), *products]
         only = products[0][0] if len(products) == 1 else ""
@@ -73,8 +74,9 @@ class LotForm(ActForm):
         told = self.cleaned_data
         plain = ("product", "purchased_on", "expires_on", "container", "store", "lot_number", "label_version",
                  "currency", "note")  # fmt: skip
-        received = {"value": told["received"], "unit": told["received_unit"]}
-        values = {name: told[name] for name in plain} | {"received": received, "cost_cents": told["cost"]}
+        name = "received_mass" if told["received_unit"] in words.MASSES else "received"
+        received = {name: {"value": told["received"], "unit": told["received_unit"]}}
+        values = {name: told[name] for name in plain} | received | {"cost_cents": told["cost"]}
         return [self.sent("lot", "create", new=self.made(), **values)]
 
 
@@ -83,7 +85,7 @@ class OfLotForm(ActForm):
 
     name = ""
     """Stands before the ids of its fields: two such forms stand on one page."""
-    places = {"happened_at": "at"}
+    places = {"happened_at": "at", "mass": "volume"}
 
     volume_unit = base.choice("Unit", VOLUMES)
     on_date = base.calendar("Date")
@@ -96,11 +98,12 @@ class OfLotForm(ActForm):
         super().__init__(*args, auto_id=f"id_{self.name}_%s", **kwargs)
 
     def fill(self) -> None:
-        """Offer the members and the present time."""
+        """Offer the members, the present time, and the units of the lot's measure."""
+        self.fields["volume_unit"].choices = MASSES if self.lot.base == "ug" else VOLUMES
         now = self.here.at.astimezone(self.here.zone)
         self.initial = {
-            "volume_unit": self.here.group.volume_unit, "on_date": now.date(), "by": str(self.here.member.id),
-            "at": now.time().replace(second=0, microsecond=0),
+            "volume_unit": words.unit_of(self.lot, self.here.group), "on_date": now.date(),
+            "at": now.time().replace(second=0, microsecond=0), "by": str(self.here.member.id),
         } | self.initial  # fmt: skip
         self.fields["by"].choices = [(str(m.id), m.display_name) for m in present_members(self.here)]
 
@@ -109,8 +112,8 @@ class OfLotForm(ActForm):
         told = self.cleaned_data
         return self.sent(
             "stock_movement", "create", new=self.made(), what=what, lot=self.lot.id, by=told["by"],
-            volume={"value": told["volume"], "unit": told["volume_unit"]},
             happened_at=base.instant(told["on_date"], told["at"], self.here.zone), **more,
+            **{MEASURE[self.lot.base]: {"value": told["volume"], "unit": told["volume_unit"]}},
         )  # fmt: skip
 
 
@@ -152,7 +155,7 @@ class MoveForm(OfLotForm):
         """Let what happened be tapped, and offer the other lots of the product."""
         super().fill()
         self.fields["what"].widget = forms.RadioSelect(choices=MOVES)
-        others = [(str(each.id), words.lot(each, self.here.group.volume_unit)) for each in lots_beside(self.lot)]
+        others = [(str(each.id), words.lot(each, self.here.group)) for each in lots_beside(self.lot)]
         self.fields["to_lot"].choices = [(OUT_OF_THE_GROUP, "none: it left the group"), *others]
 
     def sends(self) -> list[Sent]:

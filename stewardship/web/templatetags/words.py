@@ -91,9 +91,15 @@ def amount(context: Any, base: int | None, unit: str = "", digits: int = 4) -> s
 
 
 @register.simple_tag(takes_context=True)
-def change(context: Any, base: int) -> str:
-    """Return what something was changed by, with its sign, in the group's unit of volume."""
-    return words.change(base, context["here"].group.volume_unit)
+def of_lot(context: Any, lot: Any, amount: int) -> str:
+    """Return an amount of a lot, or of a product in stock, in the group's unit of its measure."""
+    return words.amount(amount, words.unit_of(lot, context["here"].group))
+
+
+@register.simple_tag(takes_context=True)
+def change(context: Any, lot: Any, amount: int) -> str:
+    """Return what a lot was changed by, with its sign, in the group's unit of its measure."""
+    return words.change(amount, words.unit_of(lot, context["here"].group))
 
 
 @register.simple_tag

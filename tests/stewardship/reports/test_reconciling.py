@@ -15,7 +15,7 @@ from stewardship.reports.services.reconciliations import KIND, ask_nightly, ask_
 from stewardship.rules.units import Dimension, to_base
 from stewardship.treatments.models import Batch, Lot, LotDraw
 from tests.cast import AT, sent
-from tests.ground import FL_OZ, fl_oz
+from tests.ground import FL_OZ, fl_oz, lb
 
 pytestmark = pytest.mark.django_db
 
@@ -196,16 +196,37 @@ def test_a_draw_that_is_not_what_was_poured_is_found_at_the_batch(ground):
 
 
 def test_a_dry_product_is_held_against_its_lines_by_weight(ground):
-    active = ground.coordinator.does("active_ingredient", "create", name="diuron", form="as such").record.id
-    told = {"name": "diuron powder 80 %", "formulation": "other", "is_dry": True}
-    told["ingredients"] = [{"active_ingredient": str(active), "ai_percent_w_w": "80"}]
-    powder = str(ground.coordinator.does("product", "create", **told).record.id)
+    powder = str(ground.powder())
     mass = {"value": "2", "unit": "oz"}
     ground.line(ground.session(), ground.batch(carrier="water", parts=[{"product": powder, "mass": mass}]), "64")
 
     told = found(ground)
 
     assert (told["findings"], told["parts_without_lot"]) == ([], 1)
+
+
+def test_a_gap_seeded_in_a_dry_lot_is_found_by_weight(ground):
+    powder = str(ground.powder())
+    lot = str(ground.lot(product=powder, received_mass=lb("5")))
+    part = {"product": powder, "pieces": 3, "lots": [{"lot": lot, "mass": lb("1.5")}]}
+    batch = ground.batch(carrier="water", parts=[part])
+    ground.line(ground.session(), batch, "64")
+    draw, right = LotDraw.objects.get(batch=batch), Lot.objects.get(id=lot).left_ug
+    assert codes(ground) == []
+
+    Lot.objects.filter(id=lot).update(left_ug=right - 7)
+    (finding,) = found(ground)["findings"]
+    assert (finding["code"], finding["id"], finding["by_nl"], finding["by_ug"]) == (
+        "lot_does_not_balance", lot, None, -7,
+    )  # fmt: skip
+    assert "3.5 pounds of this lot are left" in finding["detail"]
+    Lot.objects.filter(id=lot).update(left_ug=right)
+
+    LotDraw.objects.filter(id=draw.id).update(ug=draw.ug - 453_592_370)
+    told = {finding["code"]: finding for finding in found(ground)["findings"]}
+    assert told["part_differs_from_lots"]["by_ug"] == told["lot_does_not_balance"]["by_ug"] == -453_592_370
+    assert told["part_differs_from_lots"]["detail"].startswith("1.5 pounds of diuron powder 80 % went into this batch")
+    LotDraw.objects.filter(id=draw.id).update(ug=draw.ug)
 
 
 def test_parts_without_a_lot_are_counted_as_unknown_and_are_no_finding(ground):

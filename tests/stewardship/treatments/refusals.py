@@ -6,7 +6,7 @@ from stewardship.rules.shares import BatchOverdrawn
 from stewardship.treatments.services import batches, closing, facts, leftovers, lines, sessions, top_ups
 from stewardship.treatments.services.stock import ProductIsDry, ProductIsLiquid
 from tests.doors import Case, last_act
-from tests.ground import fl_oz, lay_out
+from tests.ground import fl_oz, lay_out, lb
 from tests.stewardship.treatments import (
     refusals_of_bottles,
     refusals_of_mix_movements,
@@ -163,26 +163,20 @@ def an_open_batch_is_reopened(cast):
     return last_act(lambda: cast.coordinator.does("batch", "reopen", id=batch, reason="a line came late"))
 
 
-def powder(cast, **values):
-    active = cast.coordinator.does("active_ingredient", "create", name="diuron", form="as such").record.id
-    ingredients = [{"active_ingredient": str(active), "ai_percent_w_w": "80"}]
-    told = {"name": "diuron powder 80 %", "formulation": "other", "ingredients": ingredients, "is_dry": True}
-    return cast.coordinator.does("product", "create", **told | values).record.id
-
-
 def a_powder_is_measured_by_volume(cast):
-    id, ground = powder(cast), lay_out(cast.coordinator)
+    ground = lay_out(cast.coordinator)
+    id = ground.powder()
     return last_act(lambda: ground.batch(parts=[{"product": str(id), "volume": fl_oz("2")}]))
 
 
 def a_liquid_is_weighed(cast):
     ground = lay_out(cast.coordinator)
-    pounds = {"value": "2", "unit": "lb"}
-    return last_act(lambda: ground.batch(parts=[{"product": str(ground.product), "mass": pounds}]))
+    return last_act(lambda: ground.batch(parts=[{"product": str(ground.product), "mass": lb("2")}]))
 
 
 def pieces_are_counted_of_which_nobody_says_what_they_hold(cast):
-    id, ground = powder(cast), lay_out(cast.coordinator)
+    ground = lay_out(cast.coordinator)
+    id = ground.powder(piece=None)
     return last_act(lambda: ground.batch(parts=[{"product": str(id), "pieces": 2}]))
 
 

@@ -4,7 +4,7 @@ from stewardship.errors import NotPermitted
 from stewardship.rules.shares import AmountNotPositive
 from stewardship.treatments.services import lot_draws, lots, movements, stock
 from tests.doors import Case, last_act
-from tests.ground import lay_out
+from tests.ground import fl_oz, lay_out, lb
 from tests.stewardship.treatments.records import tank_mix
 
 WHY = {"reason": "typed twice"}
@@ -154,7 +154,83 @@ def a_lot_stands_twice_in_a_part(cast):
     return last_act(lambda: ground.draws((lot, "10"), (lot, "2.8")))
 
 
+def a_powder_is_bought_by_volume(cast):
+    ground = lay_out(cast.coordinator)
+    powder = ground.powder()
+    return last_act(lambda: ground.lot(product=powder))
+
+
+def a_liquid_is_bought_by_weight(cast):
+    ground = lay_out(cast.coordinator)
+    return last_act(lambda: ground.lot(received_mass=lb("5")))
+
+
+def five_pounds(ground):
+    return ground.lot(product=ground.powder(), received_mass=lb("5"))
+
+
+def a_lot_of_powder_is_corrected_by_volume(cast):
+    lot = five_pounds(lay_out(cast.coordinator))
+    return last_act(lambda: cast.coordinator.does("lot", "amend", id=lot, received=fl_oz("5"), **WHY))
+
+
+def a_lot_of_a_liquid_is_corrected_by_weight(cast):
+    lot = lay_out(cast.coordinator).lot()
+    return last_act(lambda: cast.coordinator.does("lot", "amend", id=lot, received_mass=lb("5"), **WHY))
+
+
+def a_powder_is_spilled_by_volume(cast):
+    ground = lay_out(cast.coordinator)
+    lot = five_pounds(ground)
+    return last_act(lambda: ground.moves("spill", lot, "3"))
+
+
+def a_liquid_is_counted_by_weight(cast):
+    ground = lay_out(cast.coordinator)
+    lot = ground.lot()
+    return last_act(lambda: ground.moves("count", lot, mass=lb("8")))
+
+
+def none_of_a_powder_is_disposed_of(cast):
+    ground = lay_out(cast.coordinator)
+    lot = five_pounds(ground)
+    return last_act(lambda: ground.moves("disposal", lot, mass=lb("0")))
+
+
+def a_powder_is_drawn_from_its_lot_by_volume(cast):
+    ground = lay_out(cast.coordinator)
+    powder = ground.powder()
+    lot = ground.lot(product=powder, received_mass=lb("5"))
+    part = {"product": str(powder), "mass": lb("1"), "lots": [{"lot": str(lot), "volume": fl_oz("1")}]}
+    return last_act(lambda: ground.batch(carrier="water", parts=[part]))
+
+
+def packets_are_drawn_from_a_lot_and_nobody_says_their_weight(cast):
+    ground = lay_out(cast.coordinator)
+    powder = ground.powder()
+    lot = ground.lot(product=powder, received_mass=lb("5"))
+    part = {"product": str(powder), "pieces": 2, "lots": [{"lot": str(lot)}]}
+    return last_act(lambda: ground.batch(carrier="water", parts=[part]))
+
+
+def a_liquid_is_drawn_from_its_lot_by_weight(cast):
+    ground = lay_out(cast.coordinator)
+    lots = [{"lot": str(ground.lot()), "mass": lb("1")}]
+    part = {"product": str(ground.product), "volume": fl_oz("12.8"), "lots": lots}
+    return last_act(lambda: ground.batch(parts=[part]))
+
+
 CASES = [
+    Case(stock.ProductIsDry, a_powder_is_bought_by_volume),
+    Case(stock.ProductIsLiquid, a_liquid_is_bought_by_weight),
+    Case(stock.ProductIsDry, a_lot_of_powder_is_corrected_by_volume),
+    Case(stock.ProductIsLiquid, a_lot_of_a_liquid_is_corrected_by_weight),
+    Case(stock.ProductIsDry, a_powder_is_spilled_by_volume),
+    Case(stock.ProductIsLiquid, a_liquid_is_counted_by_weight),
+    Case(AmountNotPositive, none_of_a_powder_is_disposed_of),
+    Case(stock.ProductIsDry, a_powder_is_drawn_from_its_lot_by_volume),
+    Case(stock.ProductIsLiquid, a_liquid_is_drawn_from_its_lot_by_weight),
+    Case(lot_draws.LotVolumeMissing, packets_are_drawn_from_a_lot_and_nobody_says_their_weight),
     Case(stock.LotOfOtherProduct, a_batch_is_drawn_from_a_lot_of_another_product),
     Case(stock.LotVoided, a_batch_is_drawn_from_a_voided_lot),
     Case(stock.LotVoided, a_batch_is_put_back_whose_lot_was_voided),

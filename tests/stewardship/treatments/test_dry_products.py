@@ -8,14 +8,10 @@ from stewardship.reports.use import use_summary
 from stewardship.rules.measures import base_of
 from stewardship.rules.units import UNITS
 from stewardship.treatments.models import ActiveUse, Application, Batch, ProductUse
-from tests.ground import fl_oz
+from tests.ground import fl_oz, lb
 from tests.published import published, within_print
 
 POUND_UG = int(UNITS["lb"].per_unit)
-
-
-def lb(value):
-    return {"value": value, "unit": "lb"}
 
 
 def gal(value):
@@ -24,12 +20,8 @@ def gal(value):
 
 @pytest.fixture
 def powder(ground):
-    """Give an invented wettable powder of 80 % a.i. by weight; a packet of it holds half a pound."""
-    does = ground.coordinator.does
-    active = does("active_ingredient", "create", name="diuron", form="as such").record.id
-    ingredient = {"active_ingredient": str(active), "ai_percent_w_w": "80"}
-    told = {"formulation": "other", "is_dry": True, "carriers": ["water"], "piece": lb("0.5")}
-    return does("product", "create", name="diuron powder 80 %", ingredients=[ingredient], **told).record.id
+    """Give a powder of 80 %, in packets of half a pound."""
+    return ground.powder()
 
 
 def mixed(ground, powder, **amount):

@@ -22,46 +22,59 @@ pytestmark = pytest.mark.django_db(transaction=True)
 MAY_BE_REFUSED = (AlreadyVoided, NotVoided, LotInUse, LotToItself, LotVoided, LotWouldBeOverdrawn)
 
 
-def ml(nanolitres: int) -> dict[str, str]:
-    return {"value": f"{nanolitres // 10**6}.{nanolitres % 10**6:06}", "unit": "ml"}
+def some(base_units: int, unit: str = "ml") -> dict[str, str]:
+    """Return millilitres of so many nanolitres, or grams of so many micrograms."""
+    return {"value": f"{base_units // 10**6}.{base_units % 10**6:06}", "unit": unit}
 
 
 @dataclass
 class Store:
-    """Three small lots of one product, and people who do anything with them."""
+    """Three small lots of one product, liquid or dry, and people who do anything with them."""
 
     ground: Ground
+    product: UUID
+    base: str = "nl"
     lots: list[UUID] = field(default_factory=list)
     made: list[tuple[str, UUID]] = field(default_factory=list)
 
     def open(self, received: list[int]) -> None:
-        self.lots = [self.ground.lot(received=ml(nl)) for nl in received]
+        name = "received" if self.base == "nl" else "received_mass"
+        bought = [{name: some(each, self.unit), "product": self.product} for each in received]
+        self.lots = [self.ground.lot(**each) for each in bought]
         self.made = [("lot", lot) for lot in self.lots]
 
+    @property
+    def unit(self) -> str:
+        return "ml" if self.base == "nl" else "g"
+
+    def told(self, amount: int) -> dict[str, Any]:
+        return {"volume" if self.base == "nl" else "mass": some(amount, self.unit)}
+
     def take(self, step: tuple[str, int, int, int]) -> None:
-        op, one, other, nl = step
+        op, one, other, amount = step
         lot, second = self.lots[one % len(self.lots)], self.lots[other % len(self.lots)]
         with suppress(*MAY_BE_REFUSED):  # any other refusal is a fault
             if op in StockMovement.What.values:
-                volume = ml(nl - 1 if op == "count" else nl)
+                told = self.told(amount - 1 if op == "count" else amount)
                 more = {"to_lot": second} if op == "transfer" and other % 2 else {"reason": "seen"}
-                self._keep("stock_movement", self.ground.moves(op, lot, "1", volume=volume, **more).id)
+                self._keep("stock_movement", self.ground.moves(op, lot, **told, **more).id)
             elif op == "draw":
-                self._keep("batch", self.ground.batch(mix=ml(200), parts=self._parts(lot, second, nl)))
+                self._keep("batch", self.ground.batch(mix=some(200), parts=self._parts(lot, second, amount)))
             else:
                 kind, id = self.made[(one * 7 + other) % len(self.made)]
-                self._correct(op, kind, id, self._parts(lot, second, nl), nl)
+                self._correct(op, kind, id, self._parts(lot, second, amount), amount)
         self.check()
 
     def _keep(self, kind: str, id: UUID) -> None:
         self.made.append((kind, id))
 
-    def _parts(self, lot: UUID, second: UUID, nl: int) -> list[dict[str, Any]]:
-        lots = [{"lot": str(id), "volume": ml(nl)} for id in dict.fromkeys((lot, second))]
-        return [{"product": str(self.ground.product), "volume": ml(nl), "lots": lots}]
+    def _parts(self, lot: UUID, second: UUID, amount: int) -> list[dict[str, Any]]:
+        lots = [{"lot": str(id), **self.told(amount)} for id in dict.fromkeys((lot, second))]
+        return [{"product": str(self.product), **self.told(amount), "lots": lots}]
 
-    def _correct(self, op: str, kind: str, id: UUID, parts: list[dict[str, Any]], nl: int) -> None:
-        amends = {"lot": {"received": ml(nl)}, "batch": {"parts": parts}}
+    def _correct(self, op: str, kind: str, id: UUID, parts: list[dict[str, Any]], amount: int) -> None:
+        received = "received" if self.base == "nl" else "received_mass"
+        amends = {"lot": {received: some(amount, self.unit)}, "batch": {"parts": parts}}
         if op != "amend":
             self.ground.coordinator.does(kind, op, id=id, reason="again")
         elif kind in amends:
@@ -70,13 +83,16 @@ class Store:
     def check(self) -> None:
         living = StockMovement.objects.filter(voided_at=None)
         for lot in Lot.objects.all():
-            moved = _sum(living.filter(lot=lot), "delta_nl") - _sum(living.filter(to_lot=lot), "delta_nl")
-            drawn = _sum(LotDraw.objects.filter(lot=lot), "nl")
-            assert lot.received_nl + moved - drawn == lot.left_nl >= 0
-        for count in StockMovement.objects.filter(what="count", volume_nl=None):
+            delta = f"delta_{self.base}"
+            moved = _sum(living.filter(lot=lot), delta) - _sum(living.filter(to_lot=lot), delta)
+            drawn = _sum(LotDraw.objects.filter(lot=lot), self.base)
+            received = lot.received_nl if self.base == "nl" else lot.received_mass_ug
+            left = lot.left_nl if self.base == "nl" else lot.left_ug
+            assert received + moved - drawn == left >= 0
+        for count in StockMovement.objects.filter(what="count", volume_nl=None, mass_ug=None):
             cause = count.cause or count.batch
             assert count.voided_at or cause.voided_at is None, "what made up for a voided draw stands no more"
-            assert count.delta_nl > 0
+            assert count.delta > 0
         unflagged = living.exclude(what="count")
         assert not [m for m in unflagged if _marked(m) != living.filter(cause=m).exists()]
 
@@ -99,9 +115,9 @@ STEPS = st.tuples(
 )
 
 
-@pytest.fixture
-def store(ground):
-    return Store(ground)
+@pytest.fixture(params=["liquid", "dry"])
+def store(request, ground):
+    return Store(ground, ground.product) if request.param == "liquid" else Store(ground, ground.powder(), "ug")
 
 
 @settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture], derandomize=True)

@@ -1,6 +1,6 @@
 """The pages about stock: what is left, what waits for a count, a lot's ledger."""
 
-from tests.ground import fl_oz
+from tests.ground import fl_oz, lb
 from tests.stewardship.web.pages import body
 
 SAID = {"incident": "A can fell over; soaked up."}
@@ -111,3 +111,23 @@ def test_only_who_keeps_the_stock_is_led_to_it(pages):
 
     assert 'href="/stock/"' in coordinator.get("/").content.decode()
     assert 'href="/stock/"' not in volunteer.get("/").content.decode()
+
+
+def test_a_dry_lot_is_told_by_weight_beside_a_liquid_one(pages):
+    ground = pages.ground
+    ground.lot()
+    powder = ground.powder()
+    lot = ground.lot(product=powder, received_mass=lb("5"))
+    part = {"product": str(powder), "pieces": 3, "lots": [{"lot": str(lot), "mass": lb("1.5")}]}
+    ground.batch(carrier="water", parts=[part])
+    ground.moves("spill", lot, mass=lb("0.5"), **SAID)
+    client = pages.coordinator.signed_in()
+
+    stock, ledger = body(client.get("/stock/")), body(client.get(f"/stock/{lot}/"))
+
+    assert "place unknown 5 lb 1.5 lb −0.5 lb 3 lb nothing" in stock
+    assert "128 fl oz left" in stock
+    assert "3 lb left by the book" in ledger
+    assert "Received 5 lb" in ledger
+    assert "Opening received with this lot +5 lb 5 lb" in ledger
+    assert "drawn into a batch −1.5 lb 3.5 lb" in ledger

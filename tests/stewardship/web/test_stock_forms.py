@@ -4,6 +4,7 @@ import pytest
 
 from stewardship.journal.ids import new_id
 from stewardship.treatments.models import Lot, StockMovement
+from stewardship.web.queries.stock import lots_of
 from tests.ground import nl
 from tests.stewardship.web.pages import NOBODY, ON, body, send
 
@@ -103,15 +104,50 @@ def test_a_lot_that_cannot_be_is_refused_in_words_and_nothing_typed_is_lost(page
     assert Lot.objects.count() == 0
 
 
-def test_a_dry_product_is_not_offered_and_without_a_liquid_the_page_says_what_comes_first(pages, client):
-    does, ground = pages.coordinator.does, pages.ground
-    active = does("active_ingredient", "create", name="diuron", form="as such").record.id
-    ingredient = {"active_ingredient": str(active), "ai_percent_w_w": "80"}
-    does("product", "create", name="dry granules", formulation="other", is_dry=True, ingredients=[ingredient])
-    assert "dry granules" not in client.get("/stock/new/").content.decode()
+def test_without_a_product_the_page_says_what_comes_first(pages, client):
+    pages.coordinator.does("product", "retire", id=pages.ground.product)
 
-    does("product", "retire", id=ground.product)
     assert "There is none yet" in body(client.get("/stock/new/"))
+
+
+def test_a_dry_lot_is_entered_counted_and_spilled_by_weight(pages, client):
+    powder = pages.ground.powder()
+    bought(pages, client, product=powder, received="5", received_unit="lb")
+    (lot,) = Lot.objects.all()
+    pound = lot.received_mass_ug // 5
+
+    page = client.get(f"/stock/{lot.id}/").content.decode()
+    counted(pages, client, lot.id, "4.5", volume_unit="lb", reason="the bag was damp")
+    moved(pages, client, lot.id, "spill", "1", volume_unit="lb", incident="A bag tore; swept up.")
+
+    assert 'value="lb" selected' in page
+    assert 'value="gal"' not in page
+    lot.refresh_from_db()
+    assert (lot.left_ug, lot.left_nl) == (7 * pound // 2, None)
+    assert "3.5 lb left by the book" in body(client.get(f"/stock/{lot.id}/"))
+
+
+def test_a_lot_in_the_other_measure_is_refused_beside_its_field_and_in_words(pages, client):
+    powder = pages.ground.powder()
+
+    by_volume, by_weight = bought(pages, client, product=powder), bought(pages, client, received_unit="lb")
+
+    assert "diuron powder 80 % is dry: it is weighed" in body(by_volume)
+    assert "is a liquid: it is measured by volume, not weighed" in body(by_weight)
+    assert not Lot.objects.exists()
+
+
+def test_a_dry_lot_that_holds_something_stands_before_an_empty_one_to_choose_from(pages):
+    powder = pages.ground.powder()
+    empty, full = (
+        pages.ground.lot(product=powder, received_mass={"value": "1", "unit": "lb"}, purchased_on=on)
+        for on in ("2026-01-01", "2027-01-01")
+    )
+    pages.ground.moves("count", empty, mass={"value": "0", "unit": "lb"}, reason="the bag tore")
+
+    found = lots_of(pages.coordinator.group_id, [powder])
+
+    assert [lot.id for lot in found] == [full, empty]
 
 
 def test_the_stock_leads_to_the_form(pages, client):
