@@ -8,10 +8,12 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from stewardship.catalog.models import Product
 from stewardship.journal.models import Book
 from stewardship.reports.sides import BY, OUTSIDE, Asked
 from stewardship.reports.snapshots import snapshot
 from stewardship.reports.use import SUMS, use_summary
+from tests.ground import fl_oz
 from tests.stewardship.reports.reckoned import ACTIVE, Reckoned, pairs, plain, raw
 from tests.stewardship.reports.used import SEASONS, Used
 
@@ -267,3 +269,21 @@ def test_an_acre_that_was_treated_twice_is_one_acre_of_ground_and_two_of_treatme
     areas = [told[name] / 4_046_856_422 for name in ("area_mm2", "first_area_mm2", "follow_up_area_mm2")]
     assert [round(area, 6) for area in areas] == [2, 1, 1]
     assert (told["area_unknown"], told["follow_up_unknown"]) == (1, 1)
+
+
+def test_two_products_of_one_active_ingredient_in_different_strength_give_different_totals(cast, ground):
+    (ingredient,) = Product.objects.get(id=ground.product).ingredients
+    strong = {"active_ingredient": ingredient["active_ingredient"], "ae": {"value": "8", "unit": "lb_gal"}}
+    told = {"name": "triclopyr ester 8 lb a.e./gal", "formulation": "ester", "ingredients": [strong]}
+    other = cast.coordinator.does("product", "create", **told).record.id
+    session = ground.session()
+    for product in (ground.product, other):
+        batch = ground.batch(parts=[{"product": str(product), "volume": fl_oz("12.8")}])
+        ground.line(session, batch, "40")
+
+    rows = summary(cast, asked_for(("product",)))["results"]
+
+    found = {row["keys"]["product"]["name"]: row["active_ingredients"][0] for row in rows}
+    four_lb, eight_lb = found["triclopyr ester 4 lb a.e./gal"], found["triclopyr ester 8 lb a.e./gal"]
+    assert four_lb["product_nl"] == eight_lb["product_nl"]
+    assert [round(each["ae_ug"] / 453_592_370, 6) for each in (four_lb, eight_lb)] == [0.25, 0.5]

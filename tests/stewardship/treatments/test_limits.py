@@ -410,11 +410,16 @@ def test_heat_and_drought_count_only_together(ground, enter, degrees, humidity, 
     assert codes(ground.line(session, ground.batch(), "5", method="cut_stump")) == [], "a daub makes no drops"
 
 
-def test_a_temperature_is_compared_for_any_method_that_the_limit_names(ground, enter):
+@pytest.mark.parametrize(
+    ("degrees", "marked"),
+    [("-7", ["temperature_below_limit"]), ("20", []), ("32.3", ["temperature_above_limit"])],
+)
+def test_a_temperature_is_compared_for_any_method_that_the_limit_names(ground, enter, degrees, marked):
+    """NRCS Indiana 2009, as a state woody-plant coalition's page cites it: poor below 20 F and above 90 F (32.2 C)."""
     enter(what="temperature", low="20", high="90", unit="f", method="basal_bark")
-    session = ground.session(weather=[reading(temperature=("-7", "c"))])
+    session = ground.session(weather=[reading(temperature=(degrees, "c"))])
 
-    assert codes(ground.line(session, ground.batch(), "5")) == ["temperature_below_limit"]
+    assert codes(ground.line(session, ground.batch(), "5")) == marked
 
 
 def test_weather_that_is_told_later_is_judged_then(ground, enter, coordinator):
