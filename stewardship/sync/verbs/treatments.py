@@ -125,7 +125,12 @@ VERBS: Verbs = {
     **_own(Leftover, "amend", fields.AmendLeftover, leftovers.amend_leftover, ahead={"id": _OF_A_BATCH}),
     ("leftover", "end"): Verb(Leftover, fields.EndLeftover, leftovers.end_leftover, MAY),
     ("leftover", "identify"): Verb(
-        Leftover, fields.IdentifyLeftover, leftovers.identify_leftover, "amend_anyones", reason=True
+        Leftover,
+        fields.IdentifyLeftover,
+        leftovers.identify_leftover,
+        "amend_anyones",
+        reason=True,
+        lists={"id": (StockMovement, "leftover_id")},
     ),
     **_void_and_reinstate(Leftover, leftovers.void_leftover, leftovers.reinstate_leftover, ahead={"id": _OF_A_BATCH}),
     **enter_and_amend(

@@ -12,7 +12,7 @@ from stewardship.rules.balances import Measure, Statement
 from stewardship.rules.dates import local_date
 from stewardship.rules.mixes.compositions import ContentsUnknown
 from stewardship.treatments import fields
-from stewardship.treatments.models import Batch, Leftover
+from stewardship.treatments.models import Batch, Leftover, StockMovement
 from stewardship.treatments.services import facts
 from stewardship.treatments.services.balances import kept_marks, over_marks
 from stewardship.treatments.services.sessions import EndsBeforeItBegins
@@ -33,6 +33,16 @@ class ContentsKnown(RuleViolation):
     code = "contents_known"
     message = "It is already on record which batch this is of. Void it and enter it anew if that is wrong."
     where = "batch"
+
+
+class TakenFromUnknown(RuleViolation):
+    """What was taken out of a container before anybody knew what it was is in no batch's account."""
+
+    code = "taken_from_unknown"
+    message = (
+        "Some of this container was disposed of or lost before it was identified. Void that, identify the container, "
+        "and enter it again: it then comes out of its batch."
+    )
 
 
 def record_leftover(entry: Entry, new: fields.NewLeftover) -> Leftover:
@@ -78,6 +88,8 @@ def identify_leftover(entry: Entry, wish: fields.IdentifyLeftover) -> Leftover:
         raise ContentsKnown
     if leftover.ended_at:
         raise LeftoverEnded(where="")
+    if any(not movement.voided_at for movement in entry.list_of(StockMovement, "leftover_id", leftover.id)):
+        raise TakenFromUnknown
     batch = facts.living(entry.get(Batch, wish.batch))
     marks = kept_marks(leftover) + _over_marks(entry, batch, vars(leftover), leftover)
     return entry.change(leftover, batch_id=batch.id, evidence=wish.evidence, identified_at=entry.at, marks=marks)

@@ -142,6 +142,15 @@ def a_known_leftover_is_identified(cast):
     return last_act(lambda: cast.coordinator.does("leftover", "identify", **told))
 
 
+def a_found_container_is_identified_after_some_of_it_was_disposed_of(cast):
+    ground = lay_out(cast.coordinator)
+    left, batch, does = str(ground.leftover(None, "20")), ground.batch(), cast.coordinator.does
+    told = {"what": "disposal", "leftover": left, "volume": fl_oz("5"), "happened_at": "2027-05-01T13:00:00-05:00"}
+    does("stock_movement", "create", **told, by=str(cast.coordinator.member.id), manner="county collection")
+    known = {"id": left, "batch": batch, "evidence": "its tag", "reason": "tag found"}
+    return last_act(lambda: does("leftover", "identify", **known))
+
+
 def a_batch_with_a_gap_is_closed_without_a_reason(cast):
     ground = lay_out(cast.coordinator)
     batch = ground.batch()
@@ -213,6 +222,7 @@ CASES = [
     Case(top_ups.LeftoverOfAnotherBatch, a_leftover_and_another_batch_are_named),
     Case(leftovers.LeftoverEnded, a_leftover_ends_twice),
     Case(leftovers.ContentsKnown, a_known_leftover_is_identified),
+    Case(leftovers.TakenFromUnknown, a_found_container_is_identified_after_some_of_it_was_disposed_of),
     Case(facts.NotVoided, what_counts_is_reinstated),
     Case(lines.UnitElsewhere, a_line_is_in_a_unit_of_another_property),
     Case(sessions.EndsBeforeItBegins, a_session_ends_before_it_begins),
