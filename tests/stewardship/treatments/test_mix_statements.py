@@ -86,7 +86,7 @@ def test_closing_1_and_20_batches_costs_the_same(ground, statements):
 def test_correcting_where_1_and_20_batches_of_signed_records_were_mixed_costs_the_same(ground, coordinator, statements):
     made = {count: [ground.batch() for _ in range(count)] for count in (1, 20)}
     for batch in [batch for batches in made.values() for batch in batches]:
-        session = ground.session(ended_at=NOON)
+        session = ground.session(ended_at="2027-05-01T10:00:00-05:00")
         ground.line(session, batch, "5")
         coordinator.does("session", "attest", id=session)
 
