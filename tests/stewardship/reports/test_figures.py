@@ -4,7 +4,6 @@ import json
 import random
 from collections import defaultdict
 from datetime import date, datetime, timedelta
-from uuid import UUID
 
 import pytest
 from django.db import connection
@@ -16,6 +15,7 @@ from stewardship.reports.figures import season_figures
 from stewardship.reports.models import Season
 from tests.cast import sent
 from tests.ground import FL_OZ, fl_oz
+from tests.stewardship.reports.reckoned import raw
 from tests.stewardship.treatments.records import tank_mix
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -134,20 +134,6 @@ def dormant(coordinator):
 
 
 # -- reckoned again ------------------------------------------------------------------------------
-
-
-def raw(table):
-    """Return every row of a table, with ids and dates as text on either engine."""
-    with connection.cursor() as cursor:
-        cursor.execute(f'SELECT * FROM "{table}"')
-        names = [column[0] for column in cursor.description]
-        return [dict(zip(names, map(_text, row), strict=True)) for row in cursor.fetchall()]
-
-
-def _text(value):
-    if isinstance(value, UUID):
-        return key(value)
-    return value.isoformat() if isinstance(value, date) else value
 
 
 def key(id):
