@@ -6,6 +6,7 @@ from django.test.utils import CaptureQueriesContext
 
 from tests.cast import sent
 from tests.ground import lay_out
+from tests.stewardship.treatments.limited import licensed, limit
 
 
 @pytest.fixture
@@ -26,3 +27,15 @@ def statements(coordinator):
 
     coordinator.pushes(sent("batch", "create", {}))  # the device's first push makes its place in the ledger
     return counted
+
+
+@pytest.fixture
+def with_a_card(coordinator):
+    """Let the coordinator be licensed."""
+    licensed(coordinator)
+
+
+@pytest.fixture
+def enter(coordinator):
+    """Enter a stored limit."""
+    return lambda **values: limit(coordinator, **values)

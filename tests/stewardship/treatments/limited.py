@@ -43,3 +43,9 @@ def creek(ground: Ground, longitude: float, **changes: Any) -> Any:
 def codes(record: Any) -> list[str]:
     """Return the codes of a record's marks, in their order."""
     return [mark["code"] for mark in record.marks]
+
+
+def line(ground, ounces="5", **values):
+    """Record so much of a batch, a new one unless one is named, in a session of its own."""
+    batch = values.pop("batch", None) or ground.batch()
+    return ground.line(ground.session(), batch, ounces, **values)

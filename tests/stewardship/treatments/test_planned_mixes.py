@@ -11,17 +11,11 @@ from stewardship.treatments.models import PlannedMix
 from stewardship.treatments.services.planned_mixes import PlanOverLimits
 from stewardship.workdays.readiness import DayNotReady
 from tests.ground import fl_oz
-from tests.stewardship.treatments.limited import codes, creek, licensed, limit, mapped
+from tests.stewardship.treatments.limited import codes, creek, limit, mapped
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.usefixtures("with_a_card")]
 
 VERDICTS = re.compile(r"\b(allowed|go|safe)\b", re.IGNORECASE)
-
-
-@pytest.fixture(autouse=True)
-def with_a_card(coordinator):
-    """Let the coordinator be licensed."""
-    licensed(coordinator)
 
 
 def plan(ground, by=None, strength="20", **values):
