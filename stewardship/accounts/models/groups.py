@@ -1,0 +1,53 @@
+"""A group and its members."""
+
+from django.db import models
+from django.db.models import Q
+
+from stewardship.accounts.models.persons import Person
+from stewardship.journal.models import Record
+
+
+class Group(Record):
+    """A stewardship group: the owner of its records and its book. Its own id is its group's."""
+
+    kind = "group"
+
+    name = models.CharField(max_length=200)
+    time_zone = models.CharField("IANA time zone", max_length=60)
+    jurisdiction = models.CharField(
+        "ISO 3166 code whose rule profiles it follows; empty: none", max_length=6, blank=True
+    )
+    volume_unit = models.CharField(max_length=20, default="fl_oz")
+    mass_unit = models.CharField(max_length=20, default="lb")
+    area_unit = models.CharField(max_length=20, default="acre")
+
+    class Meta(Record.Meta):
+        constraints = [models.CheckConstraint(name="a_group_owns_itself", condition=Q(id=models.F("group_id")))]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Role(models.TextChoices):
+    """What a person is in a group."""
+
+    COORDINATOR = "coordinator"
+    VOLUNTEER = "volunteer"
+    REVIEWER = "reviewer"
+
+
+class Member(Record):
+    """A person in a group: the name that rosters show, the role, and when it ended."""
+
+    kind = "member"
+
+    person = models.ForeignKey(Person, models.PROTECT, related_name="memberships", db_index=False)
+    display_name = models.CharField(max_length=200)
+    role = models.CharField(max_length=20, choices=Role)
+    ended_at = models.DateTimeField(null=True)
+
+    class Meta(Record.Meta):
+        constraints = [models.UniqueConstraint(fields=["person", "group"], name="a_person_is_a_member_once")]
+
+    def __str__(self) -> str:
+        return f"{self.display_name} ({self.role})"
