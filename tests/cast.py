@@ -16,7 +16,7 @@ from django.test import Client
 
 from stewardship.accounts.capabilities import Actor
 from stewardship.accounts.models import Device, Group, Member, Person
-from stewardship.accounts.services import found_group
+from stewardship.accounts.services.groups import found_group
 from stewardship.journal.ids import new_id
 from stewardship.sync.perform import Done, Taken, perform_one, push
 from stewardship.sync.reading import Sent

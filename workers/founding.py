@@ -12,7 +12,7 @@ from django.core.management.base import CommandError
 from django.core.validators import validate_email
 
 from stewardship.accounts.models import Group, Person
-from stewardship.accounts.services import found_group
+from stewardship.accounts.services.groups import found_group
 from stewardship.errors import RuleViolation
 from stewardship.journal.fields import ZoneName
 from stewardship.sync.demo import DEMO_ACCOUNTS

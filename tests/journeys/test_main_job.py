@@ -8,7 +8,7 @@ import pytest
 from django.test import Client
 
 from stewardship.accounts.models import Person
-from stewardship.accounts.services import found_group
+from stewardship.accounts.services.groups import found_group
 from stewardship.journal.ids import new_id
 from stewardship.reports.models import ReportVersion
 from tests.cast import AT

@@ -9,7 +9,7 @@ from uuid import UUID
 from stewardship.accounts.capabilities import Actor
 from stewardship.accounts.models import Group, Member, Person
 from stewardship.accounts.queries import actor_of
-from stewardship.accounts.services import found_group
+from stewardship.accounts.services.groups import found_group
 from stewardship.sync.demo import DEMO_ACCOUNTS, DEMO_PASSWORD
 from stewardship.sync.demo.beginnings import tell_credentials, tell_people, tell_places, tell_seasons
 from stewardship.sync.demo.days import tell_day

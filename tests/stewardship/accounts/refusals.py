@@ -1,6 +1,6 @@
 """How the refusals about groups and members come about."""
 
-from stewardship.accounts.services import AlreadyMember, LastCoordinator
+from stewardship.accounts.services.groups import AlreadyMember, LastCoordinator
 from stewardship.errors import NotPermitted
 from tests.cast import sent
 from tests.doors import Case

@@ -4,7 +4,7 @@ import pytest
 from django.db import IntegrityError, transaction
 
 from stewardship.accounts.models import Group, Member, Person
-from stewardship.accounts.services import AlreadyMember, LastCoordinator, found_group
+from stewardship.accounts.services.groups import AlreadyMember, LastCoordinator, found_group
 from stewardship.errors import NotPermitted, Unavailable, Unreadable
 from stewardship.journal.ids import new_id
 from stewardship.journal.models import Book, Revision

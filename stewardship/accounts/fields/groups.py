@@ -1,4 +1,4 @@
-"""What may be sent about a group and its members."""
+"""What may be sent about a group, its members and their devices."""
 
 from typing import Annotated, Literal
 

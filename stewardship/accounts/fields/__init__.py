@@ -1,0 +1,23 @@
+"""What may be sent about a group and its members."""
+
+from stewardship.accounts.fields.groups import (
+    AmendGroup,
+    AmendMember,
+    AreaUnit,
+    EndMember,
+    MassUnit,
+    NewDevice,
+    NewMember,
+    VolumeUnit,
+)
+
+__all__ = [
+    "AmendGroup",
+    "AmendMember",
+    "AreaUnit",
+    "EndMember",
+    "MassUnit",
+    "NewDevice",
+    "NewMember",
+    "VolumeUnit",
+]

@@ -1,0 +1,1 @@
+"""What becomes of a group, its members, and what they say of themselves."""
