@@ -18,6 +18,12 @@ ALL, FIELD, LEAD = ("coordinator", "volunteer", "reviewer"), ("coordinator", "vo
 PAGES = [
     ("/", ALL, ""),
     ("/groups/", ALL, "In which group do you work now?"),
+    ("/my/", ALL, "My account"),
+    ("/people/", LEAD, "works along"),
+    ("/people/{member}/", LEAD, "belongs to the group"),
+    ("/places/", ALL, "management unit"),
+    ("/places/new/", LEAD, "Take in a property"),
+    ("/places/{property}/", ALL, "Management units"),
     ("/work-days/", ALL, "Buckthorn at the bend"),
     ("/work-days/new/", LEAD, "How many people are wanted"),
     ("/work-days/{day}/", ALL, "At the ford"),
@@ -60,7 +66,7 @@ def ids(pages):
     report = does("season_report", "create", property=ground.property, season=pages.season).record
     mix = "&".join(f"{name}={value}" for name, value in mix_of(pages).items())
     return {
-        "lot": ground.lot(),
+        "lot": ground.lot(), "member": does("member", "create", display_name="Pip", role="volunteer").record.id,
         "day": pages.day, "mix": mix, "batch": batch, "session": session, "property": ground.property,
         "unit": ground.unit,
         "hand_work": does("work_line", "create", **work).record.id, "report": report.id, "season": pages.season,
@@ -113,6 +119,7 @@ WRITES = [
     ("/work-days/{day}/sign-ups/{session}/withdraw/", FIELD),
     ("/work-days/{day}/check-in/", FIELD),
     ("/work-days/{day}/attendances/{session}/check-out/", FIELD),
+    ("/places/{property}/unit/", LEAD),
     ("/stock/{lot}/count/", LEAD),
     ("/stock/{lot}/move/", LEAD),
     ("/bottles/{bottle}/back/", FIELD),
@@ -168,7 +175,7 @@ def test_a_form_without_the_token_of_its_page_is_refused_in_words_and_writes_not
     assert WorkDay.objects.get(id=pages.day).state == "open"
 
 
-@pytest.mark.parametrize("address", ["/", "/work-days/", "/record-use/", "/groups/"])
+@pytest.mark.parametrize("address", ["/", "/work-days/", "/record-use/", "/groups/", "/my/"])
 def test_who_is_not_signed_in_is_asked_to_and_comes_back(db, address):
     response = Client().get(address)
 
