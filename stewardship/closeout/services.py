@@ -9,7 +9,7 @@ from stewardship.treatments.accounts import does_not_balance
 from stewardship.treatments.models import Batch, Container, Contractor, Session
 from stewardship.treatments.services.balances import account_in
 from stewardship.workdays.models import Attendance, WorkDay
-from stewardship.workdays.readiness import Reason, ReasonsStand
+from stewardship.workdays.reasons import Reason, ReasonsStand
 from stewardship.workdays.states import StateWrong, moved
 
 

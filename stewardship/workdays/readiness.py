@@ -1,45 +1,24 @@
 """What a work day lacks before it can be confirmed: every reason at once."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
 from datetime import date
+from typing import Any
 from uuid import UUID
 
 from stewardship.accounts.models import Member
 from stewardship.credentials.models import Covers, Credential
 from stewardship.credentials.standing import Standing, marks_for, standing
-from stewardship.errors import RuleViolation
-from stewardship.journal.book import Entry
+from stewardship.journal.book import Entry, Survey
 from stewardship.workdays.models import Duty, DutyName, SignUp, WorkDay
-
-Reason = dict[str, str]
-"""One thing that stands in the way: ``code``, ``detail`` (a sentence), ``where`` (a path in the group)."""
+from stewardship.workdays.reasons import Reason
 
 NEEDS: dict[str, str] = {DutyName.APPLICATOR: Covers.HERBICIDE_APPLICATION}
 """Duty -> what its people need a credential for, on a day with herbicide."""
 
 
-class ReasonsStand(RuleViolation):
-    """Something is refused for reasons that are all told at once."""
-
-    lead = "This cannot be done yet."
-
-    def __init__(self, reasons: list[Reason]) -> None:
-        """``reasons``: one ``{code, detail, where}`` for each thing that stands in the way."""
-        super().__init__(" ".join([self.lead, *(reason["detail"] for reason in reasons)]), reasons=reasons)
-
-
-class DayNotReady(ReasonsStand):
-    """A work day is confirmed with qualified people only."""
-
-    code = "day_not_ready"
-    lead = "This work day is not ready to be confirmed."
-
-
-class NotQualified(ReasonsStand):
-    """A plan puts qualified people only on a duty that asks for it."""
-
-    code = "not_qualified"
-    lead = "This duty takes a valid credential on the date of the work day."
+def lacking(entry: Entry, day: WorkDay) -> list[Reason]:
+    """Return everything that the day lacks as it is planned now."""
+    return [reason for lack in LACKS for reason in lack(entry, day)]
 
 
 def people_of(entry: Entry, day: WorkDay) -> list[SignUp]:
@@ -55,38 +34,67 @@ def standing_for(entry: Entry, member_id: UUID, duty: Duty, on: date) -> Standin
     return standing(entry.list_of(Credential, "holder_id", member_id), covers, on)
 
 
-def lacking_for_herbicide(entry: Entry, day: WorkDay) -> list[Reason]:
-    """Return everything that a day with herbicide lacks: units, people, valid credentials of the applicators."""
-    duties = entry.list_of(Duty, "work_day_id", day.id)
-    people = people_of(entry, day)
-    return [*_no_unit(day), *_unqualified(entry, day, duties, people), *_short(duties, people)]
+# -- what may lack ---------------------------------------------------------------------------------
 
 
-def _no_unit(day: WorkDay) -> Iterator[Reason]:
-    if not day.units:
+def no_unit(entry: Entry, day: WorkDay) -> Iterator[Reason]:
+    """Tell whether herbicide is planned and no unit to use it in."""
+    if day.herbicide_planned and not day.units:
         yield {"code": "unit_missing", "detail": "No unit is chosen to work in.", "where": "units"}
 
 
-def _unqualified(entry: Entry, day: WorkDay, duties: list[Duty], people: list[SignUp]) -> Iterator[Reason]:
-    by_id = {duty.id: duty for duty in duties}
-    applicators = [s for s in people if by_id[s.duty_id].name in NEEDS]
+def unqualified(entry: Entry, day: WorkDay) -> Iterator[Reason]:
+    """Tell who is signed up to apply herbicide without a credential that counts on the day, or that nobody is."""
+    if not day.herbicide_planned:
+        return
+    by_id = {duty.id: duty for duty in entry.list_of(Duty, "work_day_id", day.id)}
+    applicators = [s for s in people_of(entry, day) if by_id[s.duty_id].name in NEEDS]
     if not applicators:
         yield {"code": "applicator_missing", "detail": "Nobody is signed up as applicator.", "where": "duties"}
     entry.load(Member, [s.member_id for s in applicators], lock=False)
     for sign_up in applicators:
         found = standing_for(entry, sign_up.member_id, by_id[sign_up.duty_id], day.on_date)
         name = entry.get(Member, sign_up.member_id).display_name
+        where = f"members/{sign_up.member_id}"
         for mark in marks_for(found, "member", day.on_date) if found else ():
-            yield {
-                "code": mark["code"],
-                "detail": f"{name}: {mark['detail']}",
-                "where": f"members/{sign_up.member_id}",
-            }
+            yield {"code": mark["code"], "detail": f"{name}: {mark['detail']}", "where": where}
 
 
-def _short(duties: list[Duty], people: list[SignUp]) -> Iterator[Reason]:
-    for duty in duties:
+def short(entry: Entry, day: WorkDay) -> Iterator[Reason]:
+    """Tell which duties of a day with herbicide lack people; by hand a day is held with whoever comes."""
+    if not day.herbicide_planned:
+        return
+    people = people_of(entry, day)
+    for duty in entry.list_of(Duty, "work_day_id", day.id):
         count = sum(s.duty_id == duty.id for s in people)
         if count < duty.wanted:
             detail = f"{duty.wanted - count} of {duty.wanted} people are still wanted as {duty}."
             yield {"code": "duty_short", "detail": detail, "where": f"duties/{duty.id}"}
+
+
+LACKS: list[Callable[[Entry, WorkDay], Iterable[Reason]]] = [no_unit, unqualified, short]
+"""What looks for something that a day lacks: each decides itself whether it bears on a day with or without herbicide.
+
+What it looks at is loaded for all days of an entry together: by ``LOOKED_AT`` here, or by the rows of the verbs."""
+
+
+# -- what they look at, read once for all days of an entry -----------------------------------------
+
+
+def members_of_days(entry: Entry, wishes: list[Any]) -> None:
+    """Read who is signed up for these days."""
+    entry.load(Member, _people(entry, wishes), lock=False)
+
+
+def credentials_of_days(entry: Entry, wishes: list[Any]) -> None:
+    """Read the credentials of who is signed up for these days."""
+    entry.load_lists(Credential, "holder_id", _people(entry, wishes))
+
+
+def _people(entry: Entry, wishes: list[Any]) -> set[UUID]:
+    days = {wish.id for wish in wishes}
+    return {s.member_id for id in days for s in entry.list_of(SignUp, "work_day_id", id)}
+
+
+LOOKED_AT: tuple[Survey, ...] = (members_of_days, credentials_of_days)
+"""For every verb that asks what a day lacks."""

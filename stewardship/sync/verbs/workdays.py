@@ -4,12 +4,13 @@ from stewardship.catalog.models import Species
 from stewardship.credentials.models import Credential
 from stewardship.journal.fields import Target
 from stewardship.places.models import Unit
-from stewardship.sync.verbs.verb import Ahead, Verb, Verbs, enter_and_amend
+from stewardship.sync.verbs.verb import Ahead, Verb, Verbs
 from stewardship.treatments.models import PlannedMix
 from stewardship.treatments.services import planned_mixes
 from stewardship.treatments.services.limits import LOOKED_AT
 from stewardship.workdays import fields
 from stewardship.workdays.models import Attendance, Duty, SignUp, WorkDay
+from stewardship.workdays.readiness import LOOKED_AT as READY
 from stewardship.workdays.services import attendances, duties, work_days
 
 PLAN, SIGN_UP, RECORD = "manage_work_days", "sign_up", "record_work"
@@ -19,8 +20,9 @@ ITS_PLANS = (PlannedMix, "work_day_id")
 CREDENTIALS = (Credential, "holder_id")
 
 VERBS: Verbs = {
-    **enter_and_amend(
-        WorkDay, PLAN, (fields.NewWorkDay, work_days.add_work_day), (fields.AmendWorkDay, work_days.amend_work_day)
+    ("work_day", "create"): Verb(WorkDay, fields.NewWorkDay, work_days.add_work_day, PLAN),
+    ("work_day", "amend"): Verb(
+        WorkDay, fields.AmendWorkDay, work_days.amend_work_day, PLAN, lists={"id": (SIGN_UPS, DUTIES)}, surveys=READY
     ),
     ("work_day", "open"): Verb(WorkDay, Target, work_days.open_work_day, PLAN),
     ("work_day", "confirm"): Verb(
@@ -36,6 +38,7 @@ VERBS: Verbs = {
             )
         },
         whole=LOOKED_AT,
+        surveys=READY,
     ),
     ("work_day", "stop"): Verb(
         WorkDay, fields.StopWorkDay, work_days.stop_work_day, PLAN, reason=True, lists={"id": ATTENDANCES}

@@ -24,7 +24,7 @@ from stewardship.treatments.services.batches import PartsAboveMix, PartTwice
 from stewardship.treatments.services.draws import contained
 from stewardship.treatments.services.parts import in_its_measure
 from stewardship.workdays.models import WorkDay
-from stewardship.workdays.readiness import Reason, ReasonsStand
+from stewardship.workdays.reasons import Reason, ReasonsStand
 from stewardship.workdays.services import work_days
 from stewardship.workdays.states import check_not_ended
 

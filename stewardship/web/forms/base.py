@@ -12,7 +12,7 @@ from stewardship.errors import RuleViolation
 from stewardship.journal.ids import new_id
 from stewardship.sync.reading import Sent
 from stewardship.web.access import Here
-from stewardship.workdays.readiness import ReasonsStand
+from stewardship.workdays.reasons import ReasonsStand
 
 Choices = Iterable[tuple[str, str]]
 REQUIRED = {"required": "Please fill this in.", "invalid_choice": "Choose one from the list."}

@@ -12,11 +12,13 @@ from stewardship.closeout.services import STILL_OPEN
 from stewardship.credentials.models import Credential
 from stewardship.credentials.queries import credentials_of
 from stewardship.journal.book import Entry
+from stewardship.journal.fields import Target
 from stewardship.journal.models import Book
 from stewardship.sync.verbs import VERBS
 from stewardship.web.access import Here
 from stewardship.workdays.models import Duty, SignUp, WorkDay
-from stewardship.workdays.readiness import NEEDS, Reason, lacking_for_herbicide
+from stewardship.workdays.readiness import NEEDS, lacking
+from stewardship.workdays.reasons import Reason
 from stewardship.workdays.states import ENDED, PEOPLE_WANTED
 
 SOON = timedelta(days=90)
@@ -101,7 +103,7 @@ def short_of_people(here: Here) -> list[Judged]:
     """Return the coming days with herbicide that lack qualified people: judged as confirming them would be."""
     days = list(_days(here).filter(on_date__gte=here.today, herbicide_planned=True, state__in=PEOPLE_WANTED)[:MOST])
     entry = _shelf(here, days)
-    found = [(day, lacking_for_herbicide(entry, day)) for day in days]
+    found = [(day, lacking(entry, day)) for day in days]
     return [
         Judged(day, [reason["detail"] for reason in reasons])
         for day, reasons in found
@@ -174,13 +176,17 @@ def _shelf(here: Here, days: Sequence[WorkDay]) -> Entry:
     """Return an entry that only reads, with everything that confirming and closing these days look at."""
     entry = Entry(group_id=here.group.id, by=here.actor, at=here.at)
     ids = [day.id for day in days]
-    looked_at = {key for op in ("confirm", "close") for _, key in VERBS["work_day", op].listed()}
+    verbs = [VERBS["work_day", op] for op in ("confirm", "close")]
+    looked_at = {key for verb in verbs for _, key in verb.listed()}
     for model, column in looked_at:
         entry.load_lists(model, column, ids)
     records = [record for model, column in looked_at for id in ids for record in entry.list_of(model, column, id)]
     people = {getattr(record, column) for record in records for column in WHO if hasattr(record, column)}
     entry.load(Member, people, lock=False)
     entry.load_lists(Credential, "holder_id", people)
+    wishes = [Target(id=id) for id in ids]
+    for survey in {survey for verb in verbs for survey in verb.surveys}:
+        entry.surveyed[survey] = survey(entry, wishes)
     return entry
 
 

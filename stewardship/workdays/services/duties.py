@@ -9,7 +9,8 @@ from stewardship.journal.book import Entry
 from stewardship.journal.fields import Target, columns
 from stewardship.workdays import fields
 from stewardship.workdays.models import Duty, SignUp, WorkDay
-from stewardship.workdays.readiness import NotQualified, people_of, standing_for
+from stewardship.workdays.readiness import people_of, standing_for
+from stewardship.workdays.reasons import NotQualified
 from stewardship.workdays.states import check_not_ended, check_wants_people
 
 

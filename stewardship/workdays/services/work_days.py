@@ -13,7 +13,8 @@ from stewardship.places.zones import zone_of
 from stewardship.rules.dates import local_date
 from stewardship.workdays import fields
 from stewardship.workdays.models import Attendance, WorkDay
-from stewardship.workdays.readiness import DayNotReady, Reason, lacking_for_herbicide
+from stewardship.workdays.readiness import lacking
+from stewardship.workdays.reasons import DayNotReady, Reason
 from stewardship.workdays.states import StateWrong, check_not_ended, moved
 
 LONGEST = timedelta(days=1)
@@ -86,7 +87,7 @@ def add_work_day(entry: Entry, new: fields.NewWorkDay) -> WorkDay:
 
 
 def amend_work_day(entry: Entry, wish: fields.AmendWorkDay) -> WorkDay:
-    """Change what is planned; a confirmed day with herbicide stays one that could be confirmed."""
+    """Change what is planned; a confirmed day stays one that could be confirmed."""
     day = entry.get(WorkDay, wish.id)
     check_not_ended(day.state)
     values = columns(wish)
@@ -95,7 +96,7 @@ def amend_work_day(entry: Entry, wish: fields.AmendWorkDay) -> WorkDay:
     before = _gate(day)
     entry.change(day, **values)
     _check_times(vars(day), day.zone())
-    if _gate_is_asked(day, before) and (reasons := lacking_for_herbicide(entry, day)):
+    if _gate_is_asked(day, before) and (reasons := lacking(entry, day)):
         raise DayNotReady(reasons)
     return day
 
@@ -107,13 +108,12 @@ def open_work_day(entry: Entry, wish: Target) -> WorkDay:
 
 
 def confirm_work_day(entry: Entry, wish: Target, also: Sequence[Reason] = ()) -> WorkDay:
-    """Confirm an open day. With herbicide it takes qualified people; refused, every reason is told.
+    """Confirm an open day that lacks nothing; refused, every reason is told.
 
     ``also``: reasons that another part of the domain has against it.
     """
     day = entry.get(WorkDay, wish.id)
-    reasons = lacking_for_herbicide(entry, day) if day.herbicide_planned else []
-    reasons += also
+    reasons = [*lacking(entry, day), *also]
     try:
         state = moved(day.state, "confirm")
     except StateWrong as rule:
@@ -190,9 +190,7 @@ def _gate(day: WorkDay) -> tuple[bool, date, list[str]]:
 
 
 def _gate_is_asked(day: WorkDay, before: tuple[bool, date, list[str]]) -> bool:
-    """Tell whether a change of a confirmed day puts herbicide on it, or moves a day that has it."""
-    if not day.herbicide_planned:
-        return False
+    """Tell whether a change of a confirmed day may make it lack something; to hold it without herbicide never does."""
     if day.state == "under_way":
-        return not before[0]
-    return day.state == "confirmed" and _gate(day) != before
+        return day.herbicide_planned and not before[0]
+    return day.state == "confirmed" and _gate(day) != before and _gate(day) != (False, *before[1:])

@@ -1,7 +1,7 @@
 """How the refusals about closing a work day come about."""
 
 from stewardship.closeout.services import DayNotClosable
-from stewardship.workdays.readiness import DayNotReady
+from stewardship.workdays.reasons import DayNotReady
 from tests.doors import Case, last_act
 from tests.planning import Plan
 

@@ -9,7 +9,7 @@ from stewardship.journal.models import Revision
 from stewardship.rules.strength import ConcentrateTooWeak
 from stewardship.treatments.models import PlannedMix
 from stewardship.treatments.services.planned_mixes import PlanOverLimits
-from stewardship.workdays.readiness import DayNotReady
+from stewardship.workdays.reasons import DayNotReady
 from tests.ground import fl_oz
 from tests.stewardship.treatments.limited import codes, creek, limit, mapped
 

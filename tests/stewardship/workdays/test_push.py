@@ -1,9 +1,12 @@
 """A whole day comes in one push from a phone that had no signal."""
 
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
 from stewardship.journal.ids import new_id
 from stewardship.workdays.models import Attendance, SignUp, WorkDay
 from tests.cast import sent
-from tests.planning import at
+from tests.planning import Plan, at, licence
 
 
 def test_a_day_is_planned_staffed_held_and_closed_in_one_push(coordinator, volunteer):
@@ -30,3 +33,23 @@ def test_a_day_is_planned_staffed_held_and_closed_in_one_push(coordinator, volun
     assert told == ["applied"] * 5 + ["duty_full"] + ["applied"] * 3 + ["day_not_closable", "applied", "applied"]
     assert WorkDay.objects.get().state == "closed"
     assert (SignUp.objects.count(), Attendance.objects.get().out_at is None) == (1, False)
+
+
+def test_to_confirm_one_day_and_five_costs_the_same_statements(coordinator, volunteer, other_volunteer):
+    people = [coordinator, volunteer, other_volunteer]
+    for someone in people:
+        licence(coordinator, someone, "2027-12-31")
+    days = []
+    for someone in people * 2:
+        days.append(Plan(coordinator))
+        days[-1].does("open")
+        days[-1].takes(someone, days[-1].duty())
+    coordinator.pushes(sent("work_day", "open", id=days[0].id))
+
+    def confirming(some):
+        with CaptureQueriesContext(connection) as seen:
+            taken = coordinator.pushes(*(sent("work_day", "confirm", id=plan.id) for plan in some))
+        assert {result["outcome"] for result in taken.results} == {"applied"}
+        return len(seen)
+
+    assert confirming(days[:1]) == confirming(days[1:])

@@ -2,7 +2,7 @@
 
 import pytest
 
-from stewardship.workdays.readiness import DayNotReady
+from stewardship.workdays.reasons import DayNotReady
 from tests.cast import sent
 from tests.planning import Plan, licence
 

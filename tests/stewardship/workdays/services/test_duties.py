@@ -5,7 +5,7 @@ from django.db import IntegrityError, transaction
 
 from stewardship.errors import NotPermitted, Unavailable, Unreadable
 from stewardship.workdays.models import Duty, SignUp
-from stewardship.workdays.readiness import NotQualified
+from stewardship.workdays.reasons import NotQualified
 from stewardship.workdays.services.duties import AlreadySignedUp, DutyElsewhere, DutyFull, MemberLeft
 from stewardship.workdays.states import StateWrong
 from tests.cast import sent

@@ -6,7 +6,7 @@ import pytest
 
 from stewardship.errors import NotPermitted, ReasonMissing, Unavailable, Unreadable
 from stewardship.workdays.models import WorkDay
-from stewardship.workdays.readiness import DayNotReady
+from stewardship.workdays.reasons import DayNotReady
 from stewardship.workdays.services.work_days import (
     DayWasAttended,
     EndsBeforeBegin,

@@ -1,0 +1,30 @@
+"""What is refused for several reasons tells all of them at once."""
+
+from stewardship.errors import RuleViolation
+
+Reason = dict[str, str]
+"""One thing that stands in the way: ``code``, ``detail`` (a sentence), ``where`` (a path in the group)."""
+
+
+class ReasonsStand(RuleViolation):
+    """Something is refused for reasons that are all told at once."""
+
+    lead = "This cannot be done yet."
+
+    def __init__(self, reasons: list[Reason]) -> None:
+        """``reasons``: one ``{code, detail, where}`` for each thing that stands in the way."""
+        super().__init__(" ".join([self.lead, *(reason["detail"] for reason in reasons)]), reasons=reasons)
+
+
+class DayNotReady(ReasonsStand):
+    """A work day is confirmed with qualified people only."""
+
+    code = "day_not_ready"
+    lead = "This work day is not ready to be confirmed."
+
+
+class NotQualified(ReasonsStand):
+    """A plan puts qualified people only on a duty that asks for it."""
+
+    code = "not_qualified"
+    lead = "This duty takes a valid credential on the date of the work day."
