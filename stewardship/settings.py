@@ -126,6 +126,7 @@ INSTALLED_APPS = [
     "stewardship.journal",
     "stewardship.jobs",
     "stewardship.accounts",
+    "stewardship.notices",
     "stewardship.places",
     "stewardship.catalog",
     "stewardship.credentials",

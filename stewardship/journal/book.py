@@ -214,7 +214,10 @@ class Entry:
         self._steps.append(Step(record, old, self.cause, record.rev, content))
 
     def add(self, row: models.Model) -> None:
-        """Stage a row that is no record (a job, a person): written in the same transaction, not in the book."""
+        """Stage a row that is no record (a job, a person): written in the same transaction, not in the book.
+
+        Of rows of a model that ``keeps_first``, one whose key is taken is left out when they are written.
+        """
         self._rows.append(row)
 
     def added(self, model: type[M]) -> list[M]:
@@ -279,7 +282,7 @@ class Entry:
         for row in self._rows:
             by_model.setdefault(type(row), []).append(row)
         for model, members in by_model.items():
-            rows.insert(model, [_row(row) for row in members])
+            rows.insert(model, [_row(row) for row in members], keep_first=getattr(model, "keeps_first", False))
 
     def _project(self, new: dict[Any, list[Any]], changed: dict[Any, Any]) -> None:
         for model in sorted(new.keys() | changed.keys(), key=write_order):

@@ -17,21 +17,25 @@ Rows = Sequence[Sequence[Any]]
 Model = type[models.Model]
 
 
-def insert(model: Model, rows: Rows) -> None:
-    """Insert rows, each a sequence of values in the order of the model's columns, with one statement."""
+def insert(model: Model, rows: Rows, *, keep_first: bool = False) -> None:
+    """Insert rows, each a sequence of values in the order of the model's columns, with one statement.
+
+    With ``keep_first`` a row that a unique constraint refuses is left out: what is there stays as it is.
+    """
     if not rows:
         return
     table, columns = _names(model)
     into = f"{table} ({', '.join(columns)})"
     rows = [_stored(row, _writers(model, connection.vendor)) for row in rows]
+    unless = " ON CONFLICT DO NOTHING" if keep_first else ""
     if connection.vendor == "sqlite":
         marks = ", ".join(["%s"] * len(columns))
         with connection.cursor() as cursor:
-            cursor.executemany(f"INSERT INTO {into} VALUES ({marks})", rows)
-    elif len(rows) >= COPY_FROM:
+            cursor.executemany(f"INSERT INTO {into} VALUES ({marks}){unless}", rows)
+    elif len(rows) >= COPY_FROM and not keep_first:
         _copy(into, rows)
     else:
-        _execute(f"INSERT INTO {into} VALUES {_marks(rows)}", rows)
+        _execute(f"INSERT INTO {into} VALUES {_marks(rows)}{unless}", rows)
 
 
 def update(model: Model, names: Iterable[str], records: Sequence[models.Model]) -> None:

@@ -187,6 +187,20 @@ def test_a_broken_constraint_is_an_integrity_error_by_either_way_of_inserting(sa
         rows.insert(sample, [values(row) for row in made])
 
 
+@pytest.mark.parametrize("count", [2, rows.COPY_FROM])
+def test_where_the_first_is_kept_a_taken_key_is_left_out_and_the_rest_written(sample, count):
+    made = some(sample, count)
+    rows.insert(sample, [values(made[0])])
+    again = some(sample, count)
+    again[0].id, again[0].small = made[0].id, 77
+
+    with CaptureQueriesContext(connection) as inserting:
+        rows.insert(sample, [values(row) for row in again], keep_first=True)
+
+    assert len(inserting) == 1
+    assert held(sample) == [values(row) for row in sorted([made[0], *again[1:]], key=lambda row: row.id)]
+
+
 def test_an_id_of_a_foreign_key_is_stored_like_the_key_it_points_to(coordinator):
     from stewardship.places.models import Unit
 
