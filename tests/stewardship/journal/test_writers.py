@@ -24,7 +24,11 @@ ALLOWED = {
     ("stewardship/accounts/devices.py", "mint", "device.save"): "a device is global: no group's record",
     ("stewardship/accounts/devices.py", "note_seen", "Device.objects.filter(...).update"): "when it was last seen",
     ("stewardship/accounts/devices.py", "revoke", "Device.objects.filter(...).update"): "the end of its right to act",
-    ("stewardship/accounts/models.py", "People.create_user", "person.save"): "a person is global: no group's record",
+    (
+        "stewardship/accounts/models/persons.py",
+        "People.create_user",
+        "person.save",
+    ): "a person is global: no group's record",
     ("stewardship/jobs/lease.py", "_extended", "held(...).update"): "a job's lease; a job is no record",
     ("stewardship/jobs/lease.py", "claim", "Job.objects.filter(...).update"): "a job's lease",
     ("stewardship/jobs/lease.py", "write", "held(...).update"): "a job's progress, under its lease",
