@@ -15,6 +15,7 @@ from api.jobs import OneJob
 from api.me import Me
 from api.members import Members
 from api.mixes import PlanMix
+from api.notification_settings import NotificationSettingsRecords
 from api.planned_mixes import PlannedMixes
 from api.properties import Properties
 from api.reconciliations import LatestReconciliation, Reconciliations
@@ -34,6 +35,7 @@ from api.work_days import WorkDays
 RECORDS: tuple[type[GroupRecords], ...] = (
     Groups,
     Members,
+    NotificationSettingsRecords,
     Properties,
     Units,
     SensitiveAreas,

@@ -7,6 +7,7 @@ from stewardship.journal.models import GROUP, Record
 
 CAPABILITIES: dict[str, frozenset[str]] = {
     "read": frozenset({"coordinator", "volunteer", "reviewer"}),
+    "be_told": frozenset({"coordinator", "volunteer", "reviewer"}),
     "plan_mix": frozenset({"coordinator", "volunteer", "reviewer"}),
     "record_work": frozenset({"coordinator", "volunteer"}),
     "amend_anyones": frozenset({"coordinator"}),

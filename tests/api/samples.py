@@ -55,6 +55,8 @@ FIELDS: dict[tuple[str, str], Fields] = {
     ("member", "amend"): lambda s: {"display_name": "Rosalind Fenn-Moss"},
     ("member", "end"): why,
     ("member", "reinstate"): nothing,
+    ("notification_settings", "create"): lambda s: {"page_only": ["invitation"], "digest_hour": 18},
+    ("notification_settings", "amend"): lambda s: {"digest": "at_once"},
     ("property", "create"): lambda s: {"name": "Heron Bend"},
     ("property", "amend"): note,
     ("unit", "create"): lambda s: {"property": s.id("property"), "name": "North"},

@@ -1,15 +1,18 @@
 """What may be sent about a group, its members and their devices."""
 
 from typing import Annotated, Literal
+from uuid import UUID
 
 from msgspec import UNSET, Meta, UnsetType
 
-from stewardship.journal.fields import Amend, Closed, Jurisdiction, Name, New, Target, ZoneName
+from stewardship.accounts.models import Member
+from stewardship.journal.fields import Amend, Closed, Jurisdiction, Name, New, Ref, Target, ZoneName
 
 RoleName = Literal["coordinator", "volunteer", "reviewer"]
 VolumeUnit = Literal["ml", "l", "fl_oz", "pt", "qt", "gal", "imp_fl_oz", "imp_gal"]
 MassUnit = Literal["g", "kg", "oz", "lb"]
 AreaUnit = Literal["m2", "ha", "sq_ft", "acre"]
+LeadDays = list[Literal[90, 60, 30, 7, 0]]
 Email = Annotated[str, Meta(max_length=254, pattern=r"^[^@\s]+@[^@\s]+\.[^@\s]+$")]
 
 
@@ -22,6 +25,9 @@ class AmendGroup(Amend, frozen=True):
     volume_unit: VolumeUnit | UnsetType = UNSET
     mass_unit: MassUnit | UnsetType = UNSET
     area_unit: AreaUnit | UnsetType = UNSET
+    lead_days: LeadDays | UnsetType = UNSET
+    second_coordinator: Annotated[UUID, Ref(Member)] | None | UnsetType = UNSET
+    escalate_after_days: Annotated[int, Meta(ge=1, le=30)] | UnsetType = UNSET
 
 
 class NewMember(New, frozen=True):

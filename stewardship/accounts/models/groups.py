@@ -1,10 +1,20 @@
 """A group and its members."""
 
+from typing import Any
+
 from django.db import models
 from django.db.models import Q
 
 from stewardship.accounts.models.persons import Person
 from stewardship.journal.models import Record
+
+LEADS = (90, 60, 30, 7, 0)
+"""Days before something ends when people can be reminded; 0 is the last day itself."""
+
+
+def every_lead() -> list[Any]:
+    """Return all of them: what a group begins with."""
+    return list(LEADS)
 
 
 class Group(Record):
@@ -20,6 +30,13 @@ class Group(Record):
     volume_unit = models.CharField(max_length=20, default="fl_oz")
     mass_unit = models.CharField(max_length=20, default="lb")
     area_unit = models.CharField(max_length=20, default="acre")
+    lead_days = models.JSONField("days before something ends when people are reminded", default=every_lead)
+    second_coordinator = models.ForeignKey(
+        "accounts.Member", models.PROTECT, related_name="+", db_index=False, null=True
+    )
+    escalate_after_days = models.PositiveSmallIntegerField(
+        "days after its end when it comes to the second coordinator", default=1
+    )
 
     class Meta(Record.Meta):
         constraints = [models.CheckConstraint(name="a_group_owns_itself", condition=Q(id=models.F("group_id")))]

@@ -22,6 +22,14 @@ class LastCoordinator(RuleViolation):
     message = "This is the group's only coordinator. Make somebody else a coordinator first."
 
 
+class NoCoordinator(RuleViolation):
+    """What nobody has acted on comes to a coordinator."""
+
+    code = "no_coordinator"
+    message = "{name} is no coordinator of the group now. Choose one who is, or leave it open."
+    where = "second_coordinator"
+
+
 class AlreadyMember(RuleViolation):
     """A person is a member of a group once."""
 
@@ -45,8 +53,18 @@ def found_group(
 
 
 def amend_group(entry: Entry, wish: fields.AmendGroup) -> Group:
-    """Change the group's name, zone or the units it shows."""
-    return entry.change(entry.get(Group, wish.id), **columns(wish))
+    """Change the group's name, zone, the units it shows, or when and whom it reminds."""
+    values = columns(wish)
+    if second := values.get("second_coordinator_id"):
+        _check_coordinates(entry.get(Member, second))
+    if "lead_days" in values:
+        values["lead_days"] = sorted(set(values["lead_days"]), reverse=True)
+    return entry.change(entry.get(Group, wish.id), **values)
+
+
+def _check_coordinates(member: Member) -> None:
+    if member.ended_at or member.role != "coordinator":
+        raise NoCoordinator(name=member.display_name)
 
 
 def add_member(entry: Entry, new: fields.NewMember) -> Member:

@@ -6,6 +6,7 @@ from stewardship.sync.verbs import (
     closeout,
     containers,
     credentials,
+    notices,
     places,
     planned_mixes,
     reports,
@@ -19,6 +20,7 @@ __all__ = ["VERBS", "Verb"]
 
 VERBS: Verbs = {
     **accounts.VERBS,
+    **notices.VERBS,
     **places.VERBS,
     **catalog.VERBS,
     **credentials.VERBS,
