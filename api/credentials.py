@@ -23,9 +23,10 @@ _MEMBER = an_object({"member": ID, "display_name": TEXT, "standings": a_list(_ST
 
 
 class CredentialFilters(filtering.Filters):
-    """By holder, by what it is for and by its last day."""
+    """By holder, by type, by what it is for and by its last day."""
 
     holder = filtering.Id(field_name="holder_id")
+    type = filtering.Id(field_name="type_id")
     covers = filtering.Choice(words=Covers.values)
     expires_before = filtering.Day(field_name="expires_on", lookup_expr="lt")
     voided = filtering.Flag(field_name="voided_at", lookup_expr="isnull", exclude=True)

@@ -7,6 +7,7 @@ from api.attendances import Attendances
 from api.batches import BatchBalance, BatchTag, LackingBatches, LeftoverTag
 from api.catalog import ActiveIngredients, Limits, Products, RuleProfiles, SpeciesRecords
 from api.containers import Containers
+from api.credential_types import CredentialTypes
 from api.credentials import Coverage, Credentials
 from api.devices import Devices, RevokeDevice
 from api.duties import Duties
@@ -44,6 +45,7 @@ RECORDS: tuple[type[GroupRecords], ...] = (
     Products,
     Limits,
     RuleProfiles,
+    CredentialTypes,
     Credentials,
     WorkDays,
     Duties,

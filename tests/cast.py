@@ -68,7 +68,7 @@ class Someone:
         self.member = Member.objects.get(id=self.member.id)
         return self
 
-    def does(self, type: str, op: str, *, id: Any = None, at: datetime = AT, **values: Any) -> Done:
+    def does(self, type: str, op: str, /, *, id: Any = None, at: datetime = AT, **values: Any) -> Done:
         """Perform one mutation or raise its refusal; ``mid``, ``base_rev`` and ``reason`` go beside the fields.
 
         The id of a new record is one of its fields; that of any other act names its target.

@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 
 from stewardship.credentials.models import Credential
-from stewardship.credentials.services import EndsAndNeverEnds
+from stewardship.credentials.services.credentials import EndsAndNeverEnds
 from stewardship.errors import AlreadyVoided, NotPermitted, ReasonMissing, Unavailable, Unreadable
 from stewardship.rules.validity import CredentialEndsBeforeItBegins, ExpiryMissing, IssueMissing
 from tests.planning import LICENCE, licence

@@ -10,6 +10,7 @@ from django.core.management import call_command
 from django.core.management.base import CommandError
 
 from stewardship.catalog.models import ActiveIngredient, Limit, Product, Reference, RuleProfile, Species
+from stewardship.credentials.models import CredentialType
 from stewardship.journal.ids import new_id
 from stewardship.journal.models import Book
 from stewardship.rules.figures import from_exact_text
@@ -20,7 +21,7 @@ from stewardship.sync.reference import FILES, FOLDER, NoCoordinator, load_refere
 from tests.cast import AT
 from tests.published import published, within_print
 
-MODELS: tuple[type[Reference], ...] = (Species, ActiveIngredient, Product, Limit, RuleProfile)
+MODELS: tuple[type[Reference], ...] = (Species, ActiveIngredient, Product, Limit, RuleProfile, CredentialType)
 TYPES = [type for type, _ in FILES]
 EVERY_ROW = [pytest.param(row, id=f"{type}:{row['reference_key']}") for type in TYPES for row in reference_rows(type)]
 

@@ -1,0 +1,7 @@
+"""Kind of credential, and the credential that somebody holds."""
+
+from stewardship.credentials.models.covers import Covers
+from stewardship.credentials.models.credentials import Credential
+from stewardship.credentials.models.types import CredentialType
+
+__all__ = ["Covers", "Credential", "CredentialType"]

@@ -1,0 +1,1 @@
+"""Kinds of credentials and credentials are entered, corrected, and taken out of use or voided."""
