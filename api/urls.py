@@ -17,6 +17,7 @@ from api.me import Me
 from api.members import Members
 from api.mixes import PlanMix
 from api.notification_settings import NotificationSettingsRecords
+from api.people import Consents, ConsentTexts, Details, EmergencyContacts
 from api.planned_mixes import PlannedMixes
 from api.properties import Properties
 from api.reconciliations import LatestReconciliation, Reconciliations
@@ -37,6 +38,10 @@ RECORDS: tuple[type[GroupRecords], ...] = (
     Groups,
     Members,
     NotificationSettingsRecords,
+    Details,
+    EmergencyContacts,
+    ConsentTexts,
+    Consents,
     Properties,
     Units,
     SensitiveAreas,

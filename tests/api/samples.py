@@ -57,6 +57,20 @@ FIELDS: dict[tuple[str, str], Fields] = {
     ("member", "reinstate"): nothing,
     ("notification_settings", "create"): lambda s: {"page_only": ["invitation"], "digest_hour": 18},
     ("notification_settings", "amend"): lambda s: {"digest": "at_once"},
+    ("personal_details", "create"): lambda s: {"adult_from": "2027-04-01", "phone": "555 0100"},
+    ("personal_details", "amend"): lambda s: {"phone": "555 0101"},
+    ("emergency_contact", "create"): lambda s: {"name": "Odile Fenn", "phone": "555 0102", "relation": "sister"},
+    ("emergency_contact", "amend"): lambda s: {"phone": "555 0103"},
+    ("emergency_contact", "remove"): nothing,
+    ("consent_text", "create"): lambda s: {
+        "what": "waiver", "title": "At my own risk", "text": "I work along at my own risk.", "from_on": "2027-01-01",
+    },
+    ("consent_text", "amend"): lambda s: {"title": "Working along"},
+    ("consent_text", "retire"): why,
+    ("consent_text", "reinstate"): nothing,
+    ("consent", "create"): lambda s: {"text": s.id("consent_text"), "given_on": "2027-05-01", "how": "signed_in"},
+    ("consent", "withdraw"): nothing,
+    ("consent", "void"): why,
     ("property", "create"): lambda s: {"name": "Heron Bend"},
     ("property", "amend"): note,
     ("unit", "create"): lambda s: {"property": s.id("property"), "name": "North"},
@@ -217,6 +231,7 @@ IN_LISTS: dict[str, dict[str, Any]] = {"poured_from": {"volume": amount("1")}, "
 
 BEFORE: dict[tuple[str, str], tuple[tuple[str, str], ...]] = {
     ("member", "reinstate"): (("member", "end"),),
+    ("consent_text", "reinstate"): (("consent_text", "retire"),),
     ("sensitive_area", "reinstate"): (("sensitive_area", "retire"),),
     ("species", "reinstate"): (("species", "retire"),),
     ("active_ingredient", "reinstate"): (("active_ingredient", "retire"),),

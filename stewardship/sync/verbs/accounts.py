@@ -1,10 +1,13 @@
 """Verbs of groups and members."""
 
 from stewardship.accounts import fields
-from stewardship.accounts.models import Group, Member
-from stewardship.accounts.services import groups
+from stewardship.accounts.models import Consent, ConsentText, EmergencyContact, Group, Member, PersonalDetails
+from stewardship.accounts.services import consents, details, groups
 from stewardship.journal.fields import Target
 from stewardship.sync.verbs.verb import Verb, Verbs, enter_and_amend
+
+OWN = "keep_own_details"
+DETAILS = (PersonalDetails, "member_id")
 
 VERBS: Verbs = {
     ("group", "amend"): Verb(Group, fields.AmendGroup, groups.amend_group, "manage_group"),
@@ -16,4 +19,28 @@ VERBS: Verbs = {
     ),
     ("member", "end"): Verb(Member, fields.EndMember, groups.end_member, "manage_members"),
     ("member", "reinstate"): Verb(Member, Target, groups.reinstate_member, "manage_members"),
+    **enter_and_amend(
+        PersonalDetails,
+        OWN,
+        (fields.NewPersonalDetails, details.add_details),
+        (fields.AmendPersonalDetails, details.amend_details),
+    ),
+    **enter_and_amend(
+        EmergencyContact,
+        OWN,
+        (fields.NewEmergencyContact, details.add_contact),
+        (fields.AmendEmergencyContact, details.amend_contact),
+    ),
+    ("emergency_contact", "remove"): Verb(EmergencyContact, fields.RemoveEmergencyContact, details.remove_contact, OWN),
+    **enter_and_amend(
+        ConsentText,
+        "manage_members",
+        (fields.NewConsentText, consents.add_text),
+        (fields.AmendConsentText, consents.amend_text),
+    ),
+    ("consent_text", "retire"): Verb(ConsentText, Target, consents.retire_text, "manage_members"),
+    ("consent_text", "reinstate"): Verb(ConsentText, Target, consents.reinstate_text, "manage_members"),
+    ("consent", "create"): Verb(Consent, fields.NewConsent, consents.give_consent, OWN, lists={"member": DETAILS}),
+    ("consent", "withdraw"): Verb(Consent, Target, consents.withdraw_consent, OWN),
+    ("consent", "void"): Verb(Consent, Target, consents.void_consent, "manage_members", reason=True),
 }

@@ -1,9 +1,19 @@
 """How the refusals about groups and members come about."""
 
+from stewardship.accounts.services.consents import (
+    ConsentVoided,
+    GivenInFuture,
+    GivenTooEarly,
+    GuardianMissing,
+    GuardianSignsOnSheet,
+    TextRetired,
+)
+from stewardship.accounts.services.details import AgeToldTwice, ContactRemoved, DetailsKnown
 from stewardship.accounts.services.groups import AlreadyMember, LastCoordinator, NoCoordinator
 from stewardship.errors import NotPermitted
 from tests.cast import sent
-from tests.doors import Case
+from tests.doors import Case, last_act
+from tests.signing import agrees, waiver
 
 
 def the_only_coordinator_leaves(cast):
@@ -62,7 +72,82 @@ def joins(name, email):
     return sent("member", "create", {"display_name": name, "email": email, "role": "volunteer"})
 
 
+def details_are_entered_twice(cast):
+    cast.volunteer.does("personal_details", "create", phone="555 0100")
+    return cast.volunteer, sent("personal_details", "create", {"phone": "555 0101"})
+
+
+def somebody_enters_anothers_details(cast):
+    told = {"phone": "555 0100", "member": str(cast.other_volunteer.member.id)}
+    return cast.volunteer, sent("personal_details", "create", told)
+
+
+def an_age_is_told_in_two_ways(cast):
+    return cast.volunteer, sent("personal_details", "create", {"born_on": "2009-07-02", "under_18": True})
+
+
+def a_contact_that_was_taken_off_is_changed(cast):
+    contact = cast.volunteer.does("emergency_contact", "create", name="Odile Fenn", phone="555 0102").record.id
+    cast.volunteer.does("emergency_contact", "remove", id=contact)
+    return cast.volunteer, sent("emergency_contact", "amend", {"phone": "555 0103"}, id=contact)
+
+
+def a_text_out_of_use_is_agreed_to(cast):
+    text = waiver(cast.coordinator)
+    cast.coordinator.does("consent_text", "retire", id=text)
+    return last_act(lambda: agrees(cast.volunteer, text))
+
+
+def a_consent_is_given_before_the_text_stood(cast):
+    text = waiver(cast.coordinator)
+    return last_act(lambda: agrees(cast.volunteer, text, given_on="2026-12-31"))
+
+
+def a_consent_is_given_tomorrow(cast):
+    text = waiver(cast.coordinator)
+    return last_act(lambda: agrees(cast.volunteer, text, given_on="2027-05-02"))
+
+
+def nobody_signs_for_somebody_under_18(cast):
+    text = waiver(cast.coordinator)
+    cast.volunteer.does("personal_details", "create", under_18=True)
+    return last_act(lambda: agrees(cast.volunteer, text))
+
+
+def a_guardian_signs_in_as_the_member(cast):
+    text = waiver(cast.coordinator, what="guardian_consent", only_under_18=True)
+    return last_act(lambda: agrees(cast.volunteer, text, given_by="Odile Fenn", relation="mother"))
+
+
+def a_volunteer_enters_a_sheet(cast):
+    text = waiver(cast.coordinator)
+    return last_act(lambda: agrees(cast.volunteer, text, how="signed_sheet", sheet="binder 2"))
+
+
+def a_coordinator_agrees_signed_in_for_somebody(cast):
+    text = waiver(cast.coordinator)
+    return last_act(lambda: agrees(cast.coordinator, text, member=cast.volunteer.member.id))
+
+
+def a_mistaken_consent_is_withdrawn(cast):
+    consent = agrees(cast.volunteer, waiver(cast.coordinator))
+    cast.coordinator.does("consent", "void", id=consent, reason="meant for somebody else")
+    return cast.volunteer, sent("consent", "withdraw", id=consent)
+
+
 CASES = [
+    Case(DetailsKnown, details_are_entered_twice),
+    Case(NotPermitted, somebody_enters_anothers_details),
+    Case(AgeToldTwice, an_age_is_told_in_two_ways),
+    Case(ContactRemoved, a_contact_that_was_taken_off_is_changed),
+    Case(TextRetired, a_text_out_of_use_is_agreed_to),
+    Case(GivenTooEarly, a_consent_is_given_before_the_text_stood),
+    Case(GivenInFuture, a_consent_is_given_tomorrow),
+    Case(GuardianMissing, nobody_signs_for_somebody_under_18),
+    Case(GuardianSignsOnSheet, a_guardian_signs_in_as_the_member),
+    Case(NotPermitted, a_volunteer_enters_a_sheet),
+    Case(NotPermitted, a_coordinator_agrees_signed_in_for_somebody),
+    Case(ConsentVoided, a_mistaken_consent_is_withdrawn),
     Case(LastCoordinator, the_only_coordinator_leaves),
     Case(LastCoordinator, the_only_coordinator_becomes_a_volunteer),
     Case(LastCoordinator, the_only_other_coordinator_left_before),

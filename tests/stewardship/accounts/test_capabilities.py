@@ -10,7 +10,7 @@ from stewardship.journal.ids import new_id
 from stewardship.sync.verbs import VERBS
 from stewardship.sync.verbs.verb import ANYTHING
 
-ALL = {"read", "plan_mix"}
+ALL = {"read", "plan_mix", "keep_own_details"}
 WORKERS = {"record_work", "sign_up"}
 BOARD = {"ask_for_reports"}
 MANAGERS = {
