@@ -241,8 +241,12 @@ SESSION_COOKIE_SECURE = HTTPS
 CSRF_COOKIE_SECURE = HTTPS
 SECURE_HSTS_SECONDS = 31_536_000 if HTTPS else 0
 
+# The address under which people reach the service: what a mail leads back to.
+SITE_URL = env.str("SITE_URL", default="http://localhost:8000").rstrip("/")
+
 # Mail: shown on the console until EMAIL_URL names a server.
 vars().update(env.email_url("EMAIL_URL", default="consolemail://"))
+EMAIL_TIMEOUT = 30  # s: far within the time for which a run has a letter for itself
 DEFAULT_FROM_EMAIL = env.str("DEFAULT_FROM_EMAIL", default="stewardship@localhost")
 
 # What went wrong is written to the console, whether DEBUG is on or off.

@@ -3,10 +3,12 @@
 from django.utils import timezone
 
 from stewardship.jobs import services as jobs
+from stewardship.notices.services import letters
 from stewardship.reports.services import reconciliations, reports
 from workers.celery import app
 
 JOBS: dict[str, jobs.Kind] = {
+    letters.KIND: letters.send_letters,
     "reconcile": reconciliations.reconcile_group,
     "season_report": reports.compile_season_report,
 }

@@ -6,6 +6,7 @@ Any number of ticks at once, or none for a day, is harmless: what is due stands 
 from django.utils import timezone
 
 from stewardship.jobs import services as jobs
+from stewardship.notices.services import letters
 from stewardship.reports.services import reconciliations
 from workers.celery import app
 from workers.jobs import run_job
@@ -14,9 +15,17 @@ TICK_S = 2
 LOOK_S = 600
 """How often it is looked whether somewhere a night has come."""
 
+LOOK_FOR_LETTERS_S = 20
+"""How often it is looked whether somebody is to get a mail."""
+
 app.conf.beat_schedule = {
     "tick": {"task": "workers.schedule.tick", "schedule": TICK_S, "options": {"expires": TICK_S}},
     "nightly": {"task": "workers.schedule.nightly", "schedule": LOOK_S, "options": {"expires": LOOK_S}},
+    "mail": {
+        "task": "workers.schedule.mail",
+        "schedule": LOOK_FOR_LETTERS_S,
+        "options": {"expires": LOOK_FOR_LETTERS_S},
+    },
 }
 
 
@@ -30,3 +39,9 @@ def tick() -> None:
 def nightly() -> None:
     """Ask for what is done once a night, wherever that has come."""
     reconciliations.ask_nightly(timezone.now())
+
+
+@app.task(ignore_result=True)
+def mail() -> None:
+    """Ask for letters, wherever some are due."""
+    letters.ask_for_letters(timezone.now())

@@ -14,7 +14,7 @@ SHOWN = """
 import json, zoneinfo
 from stewardship import settings as s
 names = "SECRET_KEY DEBUG ALLOWED_HOSTS DATABASES CACHES SESSION_COOKIE_SECURE SECURE_SSL_REDIRECT EMAIL_BACKEND"
-names += " EMAIL_HOST STORAGES JOB_LEASE_SECONDS WHITENOISE_USE_FINDERS"
+names += " SITE_URL EMAIL_HOST STORAGES JOB_LEASE_SECONDS WHITENOISE_USE_FINDERS"
 shown = {name: getattr(s, name) for name in names.split()}
 print(json.dumps(shown | {"tzpath": zoneinfo.TZPATH}, default=str))
 """
@@ -45,6 +45,7 @@ def test_with_nothing_set_it_runs_on_a_file_in_the_data_folder(settings_with, tm
     assert database["OPTIONS"]["timeout"] == 20
     assert shown["DEBUG"] is False
     assert shown["JOB_LEASE_SECONDS"] == 60
+    assert shown["SITE_URL"] == "http://localhost:8000"
     assert shown["ALLOWED_HOSTS"] == ["localhost", "127.0.0.1", "[::1]"]
     assert "locmem" in shown["CACHES"]["default"]["BACKEND"]
     assert shown["EMAIL_BACKEND"].endswith("console.EmailBackend")
@@ -66,6 +67,7 @@ def test_production_is_chosen_by_variables(settings_with):
         SECRET_KEY="from the environment",
         STATIC_ROOT="/srv/static",
         JOB_LEASE_SECONDS="5",
+        SITE_URL="https://records.example/",
     )
 
     database = shown["DATABASES"]["default"]
@@ -78,6 +80,7 @@ def test_production_is_chosen_by_variables(settings_with):
     assert shown["SESSION_COOKIE_SECURE"] is shown["SECURE_SSL_REDIRECT"] is True
     assert shown["SECRET_KEY"] == "from the environment"
     assert shown["JOB_LEASE_SECONDS"] == 5
+    assert shown["SITE_URL"] == "https://records.example"
     assert "Manifest" in shown["STORAGES"]["staticfiles"]["BACKEND"]
     assert shown["WHITENOISE_USE_FINDERS"] is False
 

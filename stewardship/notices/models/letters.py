@@ -30,6 +30,7 @@ class Letter(models.Model):
     state = models.CharField(max_length=10, choices=State, default=State.QUEUED)
     run_after = models.DateTimeField("when it is tried next")
     attempts = models.PositiveIntegerField(default=0)
+    unclear_ends = models.PositiveIntegerField("attempts of which nobody knows whether the letter went", default=0)
     lease_until = models.DateTimeField("until when the run that is sending it has it for itself", null=True)
     error = models.CharField("what the mail server said, or what is not known", max_length=500, blank=True)
     made_at = models.DateTimeField()

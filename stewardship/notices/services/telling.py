@@ -31,6 +31,7 @@ def tell(
     """
     if kind not in KINDS:
         raise ValueError(f"nobody is told {kind!r}: it is no kind of notice")
+    subject = " ".join(subject.split())  # it becomes the subject of a mail: one line
     for member_id in dict.fromkeys(members):
         entry.add(
             Notice(

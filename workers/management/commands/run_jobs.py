@@ -4,6 +4,8 @@ import logging
 import signal
 import time
 from argparse import ArgumentParser
+from collections.abc import Callable
+from datetime import datetime
 from types import FrameType
 from typing import Any
 
@@ -12,16 +14,18 @@ from django.db import close_old_connections
 from django.utils import timezone
 
 from stewardship.jobs import services as jobs
+from stewardship.notices.services import letters
 from stewardship.reports.services import reconciliations
 from workers.jobs import JOBS
+from workers.schedule import LOOK_FOR_LETTERS_S, LOOK_S
 
 logger = logging.getLogger(__name__)
 
 NAP_S = 0.1
 """How soon a wait notices that it is to end."""
 
-LOOK_S = 600
-"""How often it is looked whether somewhere a night has come."""
+LOOKS = ((LOOK_S, reconciliations.ask_nightly), (LOOK_FOR_LETTERS_S, letters.ask_for_letters))
+"""How often each is asked what there is to do; beat does the same where there is Redis."""
 
 
 class Command(BaseCommand):
@@ -29,7 +33,7 @@ class Command(BaseCommand):
 
     help = "Do background jobs without Redis. Ctrl-C or SIGTERM ends it after the running job; a second one at once."
     is_ending = False
-    next_look = 0.0
+    next_looks: dict[Callable[[datetime], object], float]
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         """Take how often to look, and whether only once."""
@@ -40,6 +44,7 @@ class Command(BaseCommand):
         """Do jobs until told to end."""
         for number in (signal.SIGTERM, signal.SIGINT):
             signal.signal(number, self._end)
+        self.next_looks = {}
         if once:
             self._do_due()
             return
@@ -61,16 +66,17 @@ class Command(BaseCommand):
             done += jobs.run(job_id, JOBS, at=timezone.now())
         return done
 
-    def _ask_nightly(self) -> None:
-        """Ask for what is done once a night, where a look for that is due."""
-        if time.monotonic() >= self.next_look:
-            self.next_look = time.monotonic() + LOOK_S
-            reconciliations.ask_nightly(timezone.now())
+    def _look(self) -> None:
+        """Ask for what is done by the clock, where a look for that is due."""
+        for every_s, ask in LOOKS:
+            if time.monotonic() >= self.next_looks.get(ask, 0.0):
+                self.next_looks[ask] = time.monotonic() + every_s
+                ask(timezone.now())
 
     def _do_due_whatever_happens(self) -> int:
         try:
             close_old_connections()
-            self._ask_nightly()
+            self._look()
             return self._do_due()
         except Exception:  # a database that is away must not end the only worker; it is looked for again
             logger.exception("The jobs could not be looked through; trying again")

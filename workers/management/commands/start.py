@@ -53,7 +53,7 @@ class Command(BaseCommand):
         self._prepare(empty)
         accounts = founding.demo_accounts()
         _let_go_of_the_database()
-        children = Children(_environment())
+        children = Children(_environment(host, port))
         children.heed_signals()
         try:
             for name, command in _commands(host, port).items():
@@ -122,10 +122,11 @@ def _refuse_what_cannot_run(host: str, port: int, data: str | None) -> None:
         ) from None
 
 
-def _environment() -> dict[str, str]:
+def _environment(host: str, port: int) -> dict[str, str]:
     path = os.pathsep.join(filter(None, [str(settings.BASE_DIR), os.environ.get("PYTHONPATH")]))
     own = {"DATA_DIR": str(settings.DATA_DIR), "PYTHONPATH": path}
-    return {**os.environ, **own, "DJANGO_SETTINGS_MODULE": "stewardship.settings"}
+    site = {"SITE_URL": f"http://{_reachable(host, brackets=True)}:{port}"}  # unless another is set
+    return {**site, **os.environ, **own, "DJANGO_SETTINGS_MODULE": "stewardship.settings"}
 
 
 def _commands(host: str, port: int) -> dict[str, tuple[str, ...]]:

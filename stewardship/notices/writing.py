@@ -1,0 +1,50 @@
+"""A letter in words: the most urgent thing in its subject, everything in its text, links that lead back."""
+
+from collections.abc import Sequence
+from datetime import datetime
+from typing import Any
+from urllib.parse import urlsplit
+
+from django.conf import settings
+from django.template.loader import render_to_string
+
+from stewardship.accounts.models import Member
+from stewardship.journal.ids import new_id
+from stewardship.notices.kinds import rank
+from stewardship.notices.models import Letter, Notice
+
+
+def written(member: Member, notices: Sequence[Notice], at: datetime) -> Letter:
+    """Return the letter that tells a member these things."""
+    ordered = sorted(notices, key=lambda notice: (rank(notice.kind), notice.due_at, notice.id))
+    first, more = ordered[0], len(ordered) - 1
+    id = new_id()
+    told: dict[str, Any] = {
+        "member": member,
+        "group": member.group,
+        "notices": [(notice, at_site(f"/told/{notice.id}/") if notice.path else "") for notice in ordered],
+        "settings_url": settings_url(member),
+        "all_url": at_site(f"/told/in/{member.group_id}/"),
+    }
+    return Letter(
+        id=id,
+        group_id=member.group_id,
+        member_id=member.id,
+        address=member.person.email,
+        message_id=f"<{id}@{urlsplit(settings.SITE_URL).hostname}>",
+        subject=f"{first.subject} (and {more} more)" if more else first.subject,
+        text=render_to_string("notices/letter.txt", told),
+        html=render_to_string("notices/letter.html", told),
+        run_after=at,
+        made_at=at,
+    )
+
+
+def settings_url(member: Member) -> str:
+    """Return where a member says how they are told, in the group that it is about."""
+    return at_site(f"/told/in/{member.group_id}/settings/")
+
+
+def at_site(path: str) -> str:
+    """Return the whole address of a page, as a mail needs it."""
+    return f"{settings.SITE_URL}{path}"
