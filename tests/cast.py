@@ -18,7 +18,7 @@ from stewardship.accounts.capabilities import Actor
 from stewardship.accounts.models import Device, Group, Member, Person
 from stewardship.accounts.services.groups import found_group
 from stewardship.journal.ids import new_id
-from stewardship.sync.perform import Done, Taken, perform_one, push
+from stewardship.sync.perform import Done, Taken, perform_one, perform_together, push
 from stewardship.sync.reading import Sent
 
 AT = datetime(2027, 5, 1, 15, 0, tzinfo=UTC)
@@ -125,15 +125,15 @@ class Cast:
 def assemble() -> Cast:
     """Found both groups and let the people join; the former member joined and left."""
     coordinator = _founds("Tamarack Hollow Stewards", ZONE, "Maren Oduya", "maren@tamarack.example")
-    cast = Cast(
-        group=Group.objects.get(id=coordinator.group_id),
-        coordinator=coordinator,
-        volunteer=_joins(coordinator, "Tobias Quill", "tobias@tamarack.example", "volunteer"),
-        other_volunteer=_joins(coordinator, "Ines Carrowby", "ines@tamarack.example", "volunteer"),
-        reviewer=_joins(coordinator, "Halvard Pim", "halvard@tamarack.example", "reviewer"),
-        former=_joins(coordinator, "Josie Tarnwell", "josie@tamarack.example", "volunteer"),
-        stranger=_founds("Larkspur Ridge Crew", OTHER_ZONE, "Wendel Ackerley", "wendel@larkspur.example"),
+    joined = _join(
+        coordinator,
+        ("Tobias Quill", "tobias@tamarack.example", "volunteer"),
+        ("Ines Carrowby", "ines@tamarack.example", "volunteer"),
+        ("Halvard Pim", "halvard@tamarack.example", "reviewer"),
+        ("Josie Tarnwell", "josie@tamarack.example", "volunteer"),
     )
+    stranger = _founds("Larkspur Ridge Crew", OTHER_ZONE, "Wendel Ackerley", "wendel@larkspur.example")
+    cast = Cast(Group.objects.get(id=coordinator.group_id), coordinator, *joined, stranger)
     coordinator.does("member", "end", id=cast.former.member.id)
     cast.former.read_again()
     return cast
@@ -145,9 +145,12 @@ def _founds(group: str, zone: str, name: str, email: str) -> Someone:
     return with_device(Member.objects.get(person=founder))
 
 
-def _joins(coordinator: Someone, name: str, email: str, role: str) -> Someone:
-    done = coordinator.does("member", "create", display_name=name, email=email, role=role)
-    return with_device(Member.objects.get(id=done.record.id))
+def _join(coordinator: Someone, *people: tuple[str, str, str]) -> list[Someone]:
+    """Let people join, in one entry: every test begins with it."""
+    told = [{"display_name": name, "email": email, "role": role} for name, email, role in people]
+    done = perform_together([sent("member", "create", each) for each in told], actor=coordinator.actor, at=AT)
+    members = Member.objects.select_related("person").in_bulk([each.record.id for each in done])
+    return [with_device(members[each.record.id]) for each in done]
 
 
 def with_device(member: Member, name: str = "phone") -> Someone:
