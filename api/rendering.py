@@ -34,3 +34,10 @@ class Html(BaseRenderer):
     def render(self, data: Any, accepted_media_type: str | None = None, renderer_context: Any = None) -> Any:
         """Return it as it is."""
         return data
+
+
+class ICalendar(Html):
+    """A calendar, already made."""
+
+    media_type = "text/calendar"
+    format = "ics"

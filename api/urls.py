@@ -5,6 +5,7 @@ from django.urls import URLPattern, path
 from api.area_years import AreaYears
 from api.attendances import Attendances
 from api.batches import BatchBalance, BatchTag, LackingBatches, LeftoverTag
+from api.calendar_feeds import CalendarFeeds, EndCalendarFeed, RenewCalendarFeed, WorkDaysCalendar
 from api.catalog import ActiveIngredients, Limits, Products, RuleProfiles, SpeciesRecords
 from api.containers import Containers
 from api.credential_types import CredentialTypes
@@ -80,6 +81,10 @@ urlpatterns: list[URLPattern] = [
     path("groups/<str:group>/sync/push", PushEndpoint.as_view(), name="sync-push"),
     path("groups/<str:group>/sync/pull", PullEndpoint.as_view(), name="sync-pull"),
     path("groups/<str:group>/credentials/coverage", Coverage.as_view(), name="credentials-coverage"),
+    path("groups/<str:group>/calendar-feeds", CalendarFeeds.as_view(), name="calendar-feeds"),
+    path("groups/<str:group>/calendar-feeds/<str:id>/renew", RenewCalendarFeed.as_view(), name="calendar-feeds-renew"),
+    path("groups/<str:group>/calendar-feeds/<str:id>/end", EndCalendarFeed.as_view(), name="calendar-feeds-end"),
+    path("groups/<str:group>/work-days.ics", WorkDaysCalendar.as_view(), name="work-days-ics"),
     path("groups/<str:group>/batches/<str:id>/balance", BatchBalance.as_view(), name="batches-balance"),
     path("groups/<str:group>/batches/<str:id>/tag", BatchTag.as_view(), name="batches-tag"),
     path("groups/<str:group>/leftovers/<str:id>/lacking", LackingBatches.as_view(), name="leftovers-lacking"),

@@ -123,6 +123,8 @@ NO_IDS = {"number"}
 
 PLACES: dict[str, Any] = {
     "devices-revoke": lambda scene, someone: {"id": str((someone or scene.coordinator).device.id)},
+    "calendar-feeds-end": lambda scene, someone: {"id": scene.feed(someone)},
+    "calendar-feeds-renew": lambda scene, someone: {"id": scene.feed(someone)},
     "batches-balance": lambda scene, someone: {"id": scene.id("batch")},
     "batches-tag": lambda scene, someone: {"id": scene.id("batch")},
     "applications-verdicts": lambda scene, someone: {"id": scene.id("application")},
@@ -139,6 +141,9 @@ PLACES: dict[str, Any] = {
 OTHERS: dict[str, Any] = {
     "devices": lambda scene, someone: {"name": "phone"},
     "devices-revoke": lambda scene, someone: {},
+    "calendar-feeds": lambda scene, someone: {"scope": "group"},
+    "calendar-feeds-end": lambda scene, someone: {},
+    "calendar-feeds-renew": lambda scene, someone: {},
     "sync-push": lambda scene, someone: {
         "device": str((someone or scene.coordinator).device.id),
         "sent_at": "2027-05-01T15:00:00Z",

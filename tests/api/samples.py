@@ -15,6 +15,7 @@ from stewardship.jobs import services as jobs
 from stewardship.journal.book import open_entry
 from stewardship.reports.models import ReportVersion, SeasonReport
 from stewardship.reports.services.reconciliations import KIND, ask_now, reconcile_group
+from stewardship.workdays.feeds import addresses
 from tests.cast import AT, Someone
 
 Fields = Callable[["Scene"], dict[str, Any]]
@@ -295,6 +296,10 @@ class Scene:
     def job(self) -> str:
         """Return the id of a job: the one that is to compile the report."""
         return str(SeasonReport.objects.get(id=self.id("season_report")).job_id)
+
+    def feed(self, someone: Someone | None) -> str:
+        """Return the id of a calendar address of somebody."""
+        return str(addresses.make((someone or self.coordinator).member, "own", at=AT)[0].id)
 
     def reconciled(self) -> None:
         """Hold the books of the group against one another, once."""

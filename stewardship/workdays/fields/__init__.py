@@ -3,6 +3,7 @@
 from stewardship.workdays.fields.attendances import AmendAttendance, CheckOut, NewAttendance
 from stewardship.workdays.fields.days import AmendWorkDay, NewWorkDay, StopWorkDay
 from stewardship.workdays.fields.duties import AmendDuty, NewDuty, NewSignUp
+from stewardship.workdays.fields.feeds import NewCalendarFeed
 
 __all__ = [
     "AmendAttendance",
@@ -10,6 +11,7 @@ __all__ = [
     "AmendWorkDay",
     "CheckOut",
     "NewAttendance",
+    "NewCalendarFeed",
     "NewDuty",
     "NewSignUp",
     "NewWorkDay",

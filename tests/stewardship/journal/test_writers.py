@@ -51,6 +51,18 @@ ALLOWED = {
     ("stewardship/urls.py", "health", "cursor.execute"): "asks whether the database answers",
     ("workers/founding.py", "found", "Person.objects.create_user"): "the founder, before there is a group",
     ("workers/founding.py", "found", "founder.save"): "the password of a person, who is global",
+    ("stewardship/workdays/feeds/addresses.py", "make", "feed.save"): "a calendar address is no record, like a device",
+    (
+        "stewardship/workdays/feeds/addresses.py",
+        "note_fetched",
+        "CalendarFeed.objects.filter(...).update",
+    ): "when it was last read",
+    ("stewardship/workdays/feeds/addresses.py", "renew", "living.update"): "a calendar address, like a device",
+    (
+        "stewardship/workdays/feeds/addresses.py",
+        "end",
+        "CalendarFeed.objects.filter(...).update",
+    ): "the end of a calendar address",
     ("stewardship/sync/perform.py", "_lock_outbox", "Outbox.objects.bulk_create"): "a device's place in the ledger",
     ("stewardship/sync/perform.py", "push", "Outbox.objects.filter(...).update"): "a device's place in the ledger",
     ("stewardship/sync/perform.py", "_write_ledger", "rows.insert"): "the ledger itself",

@@ -19,6 +19,7 @@ PAGES = [
     ("/", ALL, ""),
     ("/groups/", ALL, "In which group do you work now?"),
     ("/my/", ALL, "My account"),
+    ("/my/calendar/", ALL, "Work days in your calendar"),
     ("/people/", LEAD, "works along"),
     ("/people/{member}/", LEAD, "belongs to the group"),
     ("/places/", ALL, "management unit"),
