@@ -5,10 +5,18 @@ from typing import Any, get_args
 from django.db.models import Q
 
 from api import filtering
-from api.records import GroupRecords
+from api.records import Below, GroupRecords
 from stewardship.catalog.fields import Carrier, Formulation, GrowthForm
 from stewardship.catalog.limits import UNITS_OF
-from stewardship.catalog.models import ActiveIngredient, Limit, Product, ProductIngredient, RuleProfile, Species
+from stewardship.catalog.models import (
+    ActiveIngredient,
+    Limit,
+    Product,
+    ProductIngredient,
+    ProductRegistration,
+    RuleProfile,
+    Species,
+)
 from stewardship.rules.methods import METHODS
 
 
@@ -74,6 +82,24 @@ class Products(GroupRecords):
     at = "products"
     model = Product
     filterset_class = ProductFilters
+
+
+class RegistrationFilters(filtering.Filters):
+    """By product, jurisdiction and number, and by what is out of use."""
+
+    product = filtering.Id(field_name="product_id")
+    jurisdiction = filtering.Text()
+    number = filtering.Text()
+    retired = filtering.Flag(field_name="retired_at", lookup_expr="isnull", exclude=True)
+
+
+class Registrations(GroupRecords):
+    """Registrations of products, by jurisdiction and date. What has no row is not on record: neither fine nor wrong."""
+
+    at = "registrations"
+    model = ProductRegistration
+    filterset_class = RegistrationFilters
+    below = Below("products", Product, "product")
 
 
 class LimitFilters(filtering.Filters):

@@ -6,7 +6,7 @@ from api.area_years import AreaYears
 from api.attendances import Attendances
 from api.batches import BatchBalance, BatchTag, LackingBatches, LeftoverTag
 from api.calendar_feeds import CalendarFeeds, EndCalendarFeed, RenewCalendarFeed, WorkDaysCalendar
-from api.catalog import ActiveIngredients, Limits, Products, RuleProfiles, SpeciesRecords
+from api.catalog import ActiveIngredients, Limits, Products, Registrations, RuleProfiles, SpeciesRecords
 from api.containers import Containers
 from api.credential_types import CredentialTypes
 from api.credentials import Coverage, Credentials
@@ -18,6 +18,7 @@ from api.me import Me
 from api.members import Members
 from api.mixes import PlanMix
 from api.notification_settings import NotificationSettingsRecords
+from api.papers_of_land import LandPermissions, NeighbourNotices, Permits
 from api.people import Consents, ConsentTexts, Details, EmergencyContacts
 from api.planned_mixes import PlannedMixes
 from api.properties import Properties
@@ -46,9 +47,13 @@ RECORDS: tuple[type[GroupRecords], ...] = (
     Properties,
     Units,
     SensitiveAreas,
+    LandPermissions,
+    Permits,
+    NeighbourNotices,
     SpeciesRecords,
     ActiveIngredients,
     Products,
+    Registrations,
     Limits,
     RuleProfiles,
     CredentialTypes,

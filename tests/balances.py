@@ -60,15 +60,20 @@ def of_containers(group_id: UUID) -> dict[UUID, dict[str, Any]]:
 
 
 def of_units(group_id: UUID) -> dict[UUID, dict[str, Any]]:
-    """Return for each unit what its living lines used in each year, summed by species and set of products."""
+    """Return for each unit what its living lines used in each year, by species and products, and on which days."""
     found: dict[UUID, dict[str, dict[Any, Any]]] = {id: {} for id in _ids(Unit, group_id)}
+    days: dict[UUID, dict[str, dict[str, int]]] = {id: {} for id in found}
     for line in Application.objects.filter(group_id=group_id, voided_at=None).order_by("id"):
         held = sorted({(p["product"], *sorted(a["active_ingredient"] for a in p["actives"])) for p in line.products})
         cells = found[line.unit_id].setdefault(str(line.on_date.year), {})
         cells.setdefault((str(line.species_id), *held), []).append(line)
+        for product in {p["product"] for p in line.products}:
+            of_product, on = days[line.unit_id].setdefault(product, {}), line.on_date.isoformat()
+            of_product[on] = of_product.get(on, 0) + 1
     return {
         id: {
-            "used_in_years": {year: [_cell(key, cells[key]) for key in sorted(cells)] for year, cells in years.items()}
+            "used_in_years": {year: [_cell(key, cells[key]) for key in sorted(cells)] for year, cells in years.items()},
+            "used_on": days[id],
         }
         for id, years in found.items()
     }

@@ -100,7 +100,7 @@ def against_strengths(
     for limit in limits:
         if limit.what != "strength" or not bears(limit, product, manner):
             continue
-        made = _on_basis(limit, product, makes, name)
+        made = strength_on(product, makes, name, limit.unit, limit.active)
         unit = UNITS_SHOWN[limit.unit]
         shown = f"{limit.ends()} {unit}"
         if made is None:
@@ -115,13 +115,16 @@ def against_strengths(
             yield Finding("strength_below_limit", detail, limit.source, limit)
 
 
-def _on_basis(limit: Limit, product: Product, makes: Composition, name: str) -> Fraction | None:
-    """Return the strength of the mix on the basis that the limit is stated in; None where it is unknown."""
+def strength_on(product: Product, makes: Composition, name: str, basis: str, active: str = "") -> Fraction | None:
+    """Return the strength of a product in a mix on a basis, of one of its actives where it has several; None: unknown.
+
+    ``name``: what the product goes by in ``makes``.
+    """
     if product.is_dry and name not in makes.dry_products:
         return None
-    if limit.unit.startswith("product_"):
-        return product_strength(product, makes, name, limit.unit)
-    meant = [i for i in product.ingredients if not limit.active or i["name"].strip().lower() == limit.active.lower()]
+    if basis.startswith("product_"):
+        return product_strength(product, makes, name, basis)
+    meant = [i for i in product.ingredients if not active or i["name"].strip().lower() == active.lower()]
     if len(meant) != 1:
         return None
-    return ingredient_strengths(product, label_facts(product, meant[0]), makes, name).get(limit.unit)
+    return ingredient_strengths(product, label_facts(product, meant[0]), makes, name).get(basis)

@@ -1,5 +1,6 @@
-"""Species, active ingredient, product, limit and rule profile: each row with the source it was taken from."""
+"""Species, active ingredient, product, registration, limit and rule profile: each row with its source."""
 
+from datetime import date
 from typing import Any
 from uuid import UUID
 
@@ -118,6 +119,51 @@ class Product(Reference):
 
     def __str__(self) -> str:
         return self.name
+
+
+class ProductRegistration(Reference):
+    """A product's registration in a jurisdiction, from a day to a day, and what the label edition on site says there.
+
+    ``uses``: what it is labelled for, each ``sites``, ``methods``, ``carriers`` (an empty list: any); no uses at all:
+    not on record. ``max_strength``: ``value``, ``basis``. ``yearly_max``: ``value``, ``unit`` (as of a ceiling),
+    ``area`` (which acre). ``setbacks``: each ``from``, ``distance``. None and empty text are unknown.
+    """
+
+    kind = "product_registration"
+
+    product = models.ForeignKey(Product, models.PROTECT, related_name="+", db_index=False)
+    jurisdiction = models.CharField("ISO 3166 code of a state or country", max_length=6)
+    number = models.CharField(max_length=40, blank=True)
+    valid_from = models.DateField("first day; none: not known", null=True)
+    valid_to = models.DateField("last day; none: not ended", null=True)
+    label_edition = models.CharField("edition of the label on site", max_length=100, blank=True)
+    uses = models.JSONField(default=list)
+    max_strength = models.JSONField(null=True)
+    yearly_max = models.JSONField(null=True)
+    retreat_days = models.PositiveSmallIntegerField("days between two treatments of one place", null=True)
+    entry = models.TextField("when people may enter again, as the label words it", blank=True)
+    entry_hours = models.CharField("decimal text; empty: unknown", max_length=20, blank=True)
+    rainfast_hours = models.CharField("decimal text; empty: unknown", max_length=20, blank=True)
+    soil_active = models.BooleanField(null=True)
+    setbacks = models.JSONField(default=list)
+
+    class Meta(Reference.Meta):
+        constraints = [
+            models.CheckConstraint(name="a_registration_names_its_source", condition=~Q(source="")),
+            models.CheckConstraint(name="a_registration_names_its_jurisdiction", condition=~Q(jurisdiction="")),
+            models.CheckConstraint(
+                name="a_registration_ends_after_it_begins",
+                condition=Q(valid_from=None) | Q(valid_to=None) | Q(valid_to__gte=F("valid_from")),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.jurisdiction} {self.number}".strip()
+
+    def holds_on(self, on: date) -> bool:
+        """Return whether it holds on a local date; its last day counts."""
+        begun = self.valid_from is None or self.valid_from <= on
+        return begun and (self.valid_to is None or on <= self.valid_to)
 
 
 class Limit(Reference):

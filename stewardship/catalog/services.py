@@ -4,7 +4,6 @@ from collections.abc import Callable, Mapping
 from typing import Any, TypeVar
 from uuid import UUID
 
-import msgspec
 from msgspec import UNSET
 
 from stewardship.catalog import fields
@@ -23,7 +22,7 @@ from stewardship.catalog.profiles.fields import AmendRuleProfile, NewRuleProfile
 from stewardship.catalog.profiles.rows import read_profile
 from stewardship.errors import RuleViolation
 from stewardship.journal.book import Entry
-from stewardship.journal.fields import Closed, Target, columns
+from stewardship.journal.fields import Target, json_columns
 from stewardship.rules.chemistry import acid_equivalent_factor
 from stewardship.rules.decimals import exact
 from stewardship.rules.figures import exact_text
@@ -99,25 +98,25 @@ class LimitUnitUnknown(RuleViolation):
 
 def add_species(entry: Entry, new: fields.NewSpecies) -> Species:
     """Enter a species."""
-    return entry.create(Species, id=new.id, **_plain(new))
+    return entry.create(Species, id=new.id, **json_columns(new))
 
 
 def amend_species(entry: Entry, wish: fields.AmendSpecies) -> Species:
     """Correct a species."""
-    return entry.change(entry.get(Species, wish.id), **_plain(wish))
+    return entry.change(entry.get(Species, wish.id), **json_columns(wish))
 
 
 def add_active_ingredient(entry: Entry, new: fields.NewActiveIngredient) -> ActiveIngredient:
     """Enter an active ingredient; its acid equivalent follows from its formulas, or is unknown."""
-    values = _plain(new)
+    values = json_columns(new)
     return entry.create(ActiveIngredient, id=new.id, ae_per_ai=_ae_per_ai(values), **values)
 
 
 def amend_active_ingredient(entry: Entry, wish: fields.AmendActiveIngredient) -> ActiveIngredient:
     """Correct an active ingredient, and with it what the products that hold it state."""
     active = entry.get(ActiveIngredient, wish.id)
-    values = vars(active) | _plain(wish)
-    entry.change(active, **_plain(wish), ae_per_ai=_ae_per_ai(values))
+    values = vars(active) | json_columns(wish)
+    entry.change(active, **json_columns(wish), ae_per_ai=_ae_per_ai(values))
     for product in _products_with(entry, active.id):
         named = [_renamed(each, active) for each in product.ingredients]
         entry.change(product, ingredients=_completed(named, product.density))
@@ -126,7 +125,7 @@ def amend_active_ingredient(entry: Entry, wish: fields.AmendActiveIngredient) ->
 
 def add_product(entry: Entry, new: fields.NewProduct) -> Product:
     """Enter a product with what its label states."""
-    values = _plain(new)
+    values = json_columns(new)
     values["ingredients"] = _completed(_named(entry, values), values["density"])
     _check_product(values)
     return entry.create(Product, id=new.id, **values | _partners(entry, new.id, new))
@@ -135,7 +134,7 @@ def add_product(entry: Entry, new: fields.NewProduct) -> Product:
 def amend_product(entry: Entry, wish: fields.AmendProduct) -> Product:
     """Correct a product; what was mixed from it keeps what it was mixed with."""
     product = entry.get(Product, wish.id)
-    values = _plain(wish) | _partners(entry, wish.id, wish)
+    values = json_columns(wish) | _partners(entry, wish.id, wish)
     named = _named(entry, values) if "ingredients" in values else product.ingredients
     values["ingredients"] = _completed(named, values.get("density", product.density))
     _check_product(vars(product) | values)
@@ -144,28 +143,28 @@ def amend_product(entry: Entry, wish: fields.AmendProduct) -> Product:
 
 def add_limit(entry: Entry, new: fields.NewLimit) -> Limit:
     """Enter a published limit; it names its source."""
-    values = _plain(new)
+    values = json_columns(new)
     _check_limit(entry, values)
     return entry.create(Limit, id=new.id, **values)
 
 
 def amend_limit(entry: Entry, wish: fields.AmendLimit) -> Limit:
     """Correct a limit."""
-    limit, values = entry.get(Limit, wish.id), _plain(wish)
+    limit, values = entry.get(Limit, wish.id), json_columns(wish)
     _check_limit(entry, vars(limit) | values)
     return entry.change(limit, **values)
 
 
 def add_rule_profile(entry: Entry, new: NewRuleProfile) -> RuleProfile:
     """Enter what a jurisdiction asks of a record; it names its source."""
-    values = _plain(new)
+    values = json_columns(new)
     read_profile(values, key="new")
     return entry.create(RuleProfile, id=new.id, **values)
 
 
 def amend_rule_profile(entry: Entry, wish: AmendRuleProfile) -> RuleProfile:
     """Correct a rule profile, or say when it ended; records are judged by what it says then."""
-    profile, values = entry.get(RuleProfile, wish.id), _plain(wish)
+    profile, values = entry.get(RuleProfile, wish.id), json_columns(wish)
     read_profile(vars(profile) | values, key=str(wish.id))
     return entry.change(profile, **values)
 
@@ -187,12 +186,6 @@ def reinstating(model: type[R]) -> Callable[[Entry, Target], R]:
         return entry.change(entry.get(model, wish.id), retired_at=None)
 
     return reinstate
-
-
-def _plain(wish: Closed) -> Values:
-    """Return the column values of what was sent, nested ones as JSON."""
-    return {name: msgspec.to_builtins(value, enc_hook=str) if isinstance(value, list | Closed) else value
-            for name, value in columns(wish).items()}  # fmt: skip
 
 
 def _ae_per_ai(values: Mapping[str, Any]) -> str:

@@ -10,7 +10,7 @@ from typing import Annotated, Any, ClassVar, Protocol, runtime_checkable
 from uuid import UUID
 from zoneinfo import available_timezones
 
-from msgspec import UNSET, Meta, Struct
+from msgspec import UNSET, Meta, Struct, to_builtins
 
 from stewardship.journal.references import references
 from stewardship.rules import units
@@ -176,6 +176,13 @@ class Area(Quantity, frozen=True):
     dimension = units.Dimension.AREA
 
 
+class Length(Quantity, frozen=True):
+    """A length or distance; base unit nm."""
+
+    base = "nm"
+    dimension = units.Dimension.LENGTH
+
+
 class Speed(Quantity, frozen=True):
     """A speed, such as that of the wind; base unit µm/s."""
 
@@ -190,7 +197,7 @@ class Temperature(Quantity, frozen=True):
     dimension = units.Dimension.TEMPERATURE
 
 
-QUANTITIES: tuple[type[Quantity], ...] = (Volume, Mass, Area, Speed, Temperature)
+QUANTITIES: tuple[type[Quantity], ...] = (Volume, Mass, Area, Length, Speed, Temperature)
 
 
 def columns(wish: Closed) -> dict[str, Any]:
@@ -209,6 +216,14 @@ def columns(wish: Closed) -> dict[str, Any]:
         else:
             values[f"{name}_id" if name in named else name] = value
     return values
+
+
+def json_columns(wish: Closed) -> dict[str, Any]:
+    """Return the column values of what was sent, lists and nested structs as JSON."""
+    return {
+        name: to_builtins(value, enc_hook=str) if isinstance(value, list | Closed) else value
+        for name, value in columns(wish).items()
+    }
 
 
 def no_quantity(name: str, base: str) -> dict[str, None]:

@@ -20,7 +20,7 @@ from stewardship.rules.measures import amount_of, base_of
 from stewardship.rules.screening import LIKE_AMOUNT
 from stewardship.rules.units import told
 from stewardship.treatments.models import Batch, Container, Leftover, Lot, LotDraw
-from stewardship.treatments.services.area_years import use_of
+from stewardship.treatments.services.area_years import Days, days_moved, use_of
 from stewardship.treatments.services.screening import other_of
 from stewardship.treatments.services.top_ups import poured_of
 
@@ -175,11 +175,14 @@ def _off_lots(books: Books) -> Iterator[Finding]:
 def _wrong_ledgers(books: Books) -> Iterator[Finding]:
     """Find units whose area-year ledger is not what their lines come to."""
     years: dict[UUID, Years] = defaultdict(dict)
+    days: dict[UUID, Days] = defaultdict(dict)
     for line in sorted((line for lines in books.accounts.lines.values() for line in lines), key=lambda line: line.id):
-        years[line.unit_id] = added(years[line.unit_id], line.on_date.year, use_of(vars(line)))
+        use = use_of(vars(line))
+        years[line.unit_id] = added(years[line.unit_id], line.on_date.year, use)
+        days[line.unit_id] = days_moved(days[line.unit_id], line.on_date.isoformat(), use, 1)
     for unit in books.units:
-        if unit.used_in_years != years[unit.id]:
-            detail = f"What the ledger of {unit.name} says was used in a year is not what its lines come to."
+        if (unit.used_in_years, unit.used_on) != (years[unit.id], days[unit.id]):
+            detail = f"What the ledger of {unit.name} says was used in a year or on a day is not what its lines say."
             yield _finding("unit_ledger_wrong", unit, None, "", detail)
 
 

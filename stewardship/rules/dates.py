@@ -47,6 +47,11 @@ def local_date(moment: datetime, zone: tzinfo) -> date:
         raise DateOutOfRange() from beyond
 
 
+def said(on: date) -> str:
+    """Return a date in words: 1 July 2027."""
+    return f"{on.day} {on:%B %Y}"
+
+
 def day_of_year(year: int, month: int, day: int) -> date:
     """Return that day of ``year``; 29 February is 28 February in a year without one.
 

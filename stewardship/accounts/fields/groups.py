@@ -28,6 +28,8 @@ class AmendGroup(Amend, frozen=True):
     lead_days: LeadDays | UnsetType = UNSET
     second_coordinator: Annotated[UUID, Ref(Member)] | None | UnsetType = UNSET
     escalate_after_days: Annotated[int, Meta(ge=1, le=30)] | UnsetType = UNSET
+    wants_permissions: bool | UnsetType = UNSET
+    wants_registrations: bool | UnsetType = UNSET
 
 
 class NewMember(New, frozen=True):

@@ -38,6 +38,11 @@ class Group(Record):
         "days after its end when it comes to the second coordinator", default=1
     )
 
+    wants_permissions = models.BooleanField("whether herbicide work takes a landowner's permission", default=False)
+    wants_registrations = models.BooleanField(
+        "whether it takes products whose registration is on record", default=False
+    )
+
     class Meta(Record.Meta):
         constraints = [models.CheckConstraint(name="a_group_owns_itself", condition=Q(id=models.F("group_id")))]
 

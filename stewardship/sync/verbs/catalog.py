@@ -3,8 +3,18 @@
 from typing import Any
 
 from stewardship.catalog import fields, services
-from stewardship.catalog.models import ActiveIngredient, Limit, Product, Reference, RuleProfile, Species
+from stewardship.catalog.models import (
+    ActiveIngredient,
+    Limit,
+    Product,
+    ProductRegistration,
+    Reference,
+    RuleProfile,
+    Species,
+)
 from stewardship.catalog.profiles.fields import AmendRuleProfile, NewRuleProfile
+from stewardship.catalog.registrations.fields import AmendRegistration, NewRegistration
+from stewardship.catalog.registrations.services import add_registration, amend_registration
 from stewardship.journal.fields import Target
 from stewardship.sync.verbs.verb import Verb, Verbs, enter_and_amend
 
@@ -36,6 +46,7 @@ VERBS: Verbs = {
         (fields.NewProduct, services.add_product),
         (fields.AmendProduct, services.amend_product),
     ),
+    **_kept(ProductRegistration, (NewRegistration, add_registration), (AmendRegistration, amend_registration)),
     **_kept(
         Limit,
         (fields.NewLimit, services.add_limit),

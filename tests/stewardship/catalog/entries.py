@@ -39,6 +39,12 @@ def limit(who: Someone, **changes: Any):
     return who.does("limit", "create", **(values | changes)).record
 
 
+def registration(who: Someone, product: Any, **changes: Any):
+    """Enter a product's registration in Illinois, from an invented register; return it."""
+    values = {"jurisdiction": "US-IL", "number": "99990-101", "source": "The state's register of products (invented)"}
+    return who.does("product_registration", "create", product=product, **(values | changes)).record
+
+
 def code_of(refused) -> str:
     """Return the code of a refusal."""
     return refused.value.code

@@ -3,9 +3,10 @@
 import msgspec
 
 from stewardship.catalog import services
+from stewardship.catalog.registrations.services import RegistrationUpsideDown
 from stewardship.rules.profiles import ProfileEndsBeforeItBegins
 from tests.doors import Case, last_act
-from tests.stewardship.catalog.entries import GLYPHOSATE_IPA, active, ester, limit, product
+from tests.stewardship.catalog.entries import GLYPHOSATE_IPA, active, ester, limit, product, registration
 from tests.stewardship.catalog.profiles.entries import rule_profile
 
 FOUR_LB, THREE_LB = {"value": "4", "unit": "lb_gal"}, {"value": "3", "unit": "lb_gal"}
@@ -58,7 +59,13 @@ def a_rule_ends_before_it_begins(cast):
     return last_act(lambda: rule_profile(cast.coordinator, **days))
 
 
+def a_registration_ends_before_it_begins(cast):
+    days = {"valid_from": "2027-07-01", "valid_to": "2027-06-30"}
+    return last_act(lambda: registration(cast.coordinator, ester(cast.coordinator).id, **days))
+
+
 CASES = [
+    Case(RegistrationUpsideDown, a_registration_ends_before_it_begins),
     Case(services.IngredientTwice, one_active_ingredient_stands_twice),
     Case(services.PieceInOtherMeasure, a_piece_of_a_dry_product_is_a_volume),
     Case(services.DryProductByVolume, a_dry_product_has_a_weight_in_a_volume),

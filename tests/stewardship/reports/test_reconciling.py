@@ -238,12 +238,13 @@ def test_parts_without_a_lot_are_counted_as_unknown_and_are_no_finding(ground):
 
 def test_a_unit_s_ledger_that_is_not_what_its_lines_come_to_is_found(ground):
     ground.line(ground.session(), ground.batch(), "64")
-    right = Unit.objects.get(id=ground.unit).used_in_years
+    right = Unit.objects.filter(id=ground.unit).values("used_in_years", "used_on").get()
 
-    Unit.objects.filter(id=ground.unit).update(used_in_years={})
-    (finding,) = found(ground)["findings"]
-    assert (finding["code"], finding["id"], finding["by_nl"]) == ("unit_ledger_wrong", str(ground.unit), None)
-    Unit.objects.filter(id=ground.unit).update(used_in_years=right)
+    for wrong in ({"used_in_years": {}}, {"used_on": {}}):
+        Unit.objects.filter(id=ground.unit).update(**wrong)
+        (finding,) = found(ground)["findings"]
+        assert (finding["code"], finding["id"], finding["by_nl"]) == ("unit_ledger_wrong", str(ground.unit), None)
+        Unit.objects.filter(id=ground.unit).update(**right)
 
 
 # -- side by side --------------------------------------------------------------------------------

@@ -1,8 +1,17 @@
-"""Property and management unit, each with its boundary and geodesic area; sensitive areas."""
+"""Property and management unit, each with its boundary and geodesic area."""
 
 from django.db import models
 
 from stewardship.journal.models import Record
+
+
+class PermitFor(models.TextChoices):
+    """What a permit is for."""
+
+    WATERS = "waters", "work in or over waters"
+    PROTECTED_AREA = "protected_area", "work in a protected area"
+    BURNING = "burning", "burning"
+    OTHER = "other", "other work"
 
 
 class Place(Record):
@@ -37,42 +46,18 @@ class Unit(Place):
     """A management unit: the part of a property that work is planned and recorded for."""
 
     kind = "unit"
-    derived = frozenset({"used_in_years"})
+    derived = frozenset({"used_in_years", "used_on"})
 
     used_in_years = models.JSONField("the area-year ledger: year -> cells, as in rules.area_years", default=dict)
+    used_on = models.JSONField("product -> date -> how many lines used it here then", default=dict)
     property = models.ForeignKey(Property, models.PROTECT, related_name="units", db_index=False)
+    site_type = models.CharField("what kind of place it is, where a session does not say", max_length=200, blank=True)
+    needs_permit = models.CharField(
+        "herbicide here takes a permit for it", max_length=20, choices=PermitFor, blank=True
+    )
 
     class Meta(Record.Meta):
         indexes = [
             *Record.Meta.indexes,
             models.Index(fields=["group", "property"], name="units_of_a_property"),
         ]
-
-
-class SensitiveArea(Record):
-    """Ground or water that work must spare: in a property, or somewhere near, whoever owns it."""
-
-    kind = "sensitive_area"
-
-    class What(models.TextChoices):
-        """What is to be spared there."""
-
-        WATER = "water"
-        WELL = "well"
-        RARE_SPECIES = "rare_species"
-        NEIGHBOUR = "neighbour"
-        OTHER = "other"
-
-    name = models.CharField(max_length=200)
-    what = models.CharField(max_length=20, choices=What)
-    property = models.ForeignKey(Property, models.PROTECT, null=True, related_name="+", db_index=False)
-    geometry = models.JSONField("GeoJSON point, line or polygon, coordinates as decimal text")
-    note = models.TextField(blank=True)
-    source = models.TextField("who says so")
-    retired_at = models.DateTimeField("since when it is out of use", null=True)
-
-    class Meta(Record.Meta):
-        constraints = [models.CheckConstraint(name="a_sensitive_area_names_its_source", condition=~models.Q(source=""))]
-
-    def __str__(self) -> str:
-        return self.name

@@ -5,13 +5,16 @@ from uuid import UUID
 
 from msgspec import UNSET, Meta, UnsetType
 
-from stewardship.journal.fields import Amend, Citation, Jurisdiction, Name, New, Ref, Text, ZoneName
+from stewardship.journal.fields import Amend, Jurisdiction, Name, New, Ref, Text, ZoneName
 from stewardship.places.models import Property
-from stewardship.rules import geometry, shapes
+from stewardship.rules import geometry
 from stewardship.rules.areas import area_mm2
 
 Section = Annotated[str, Meta(max_length=200)]
 MapNumber = Annotated[str, Meta(max_length=100)]
+SiteType = Annotated[str, Meta(max_length=200)]
+NeedsPermit = Literal["", "waters", "protected_area", "burning", "other"]
+"""What a permit is for; empty where none is needed."""
 
 
 class Boundary:
@@ -41,34 +44,6 @@ class Boundary:
     def columns(self, name: str) -> dict[str, Any]:
         """Return the columns that keep it and its area."""
         return {name: self.geojson, "area_mm2": self.area_mm2}
-
-
-class Geometry:
-    """A GeoJSON Point, LineString, Polygon or MultiPolygon (RFC 7946) in WGS 84, at most 5,000 vertices."""
-
-    def __init__(self, geojson: dict[str, Any]) -> None:
-        self.geojson = geojson
-
-    @classmethod
-    def read(cls, value: Any) -> "Geometry":
-        """Read it, or raise the refusal that says what is wrong with it."""
-        return cls(shapes.canonical_shape(shapes.read_shape(value)))
-
-    @classmethod
-    def schema(cls) -> dict[str, Any]:
-        """Return its JSON Schema."""
-        kinds = {"type": "string", "enum": list(shapes.SHAPES)}
-        properties = {"type": kinds, "coordinates": {"type": "array", "maxItems": 5000}}
-        return {
-            "type": "object",
-            "description": cls.__doc__,
-            "properties": properties,
-            "required": ["type", "coordinates"],
-        }
-
-    def columns(self, name: str) -> dict[str, Any]:
-        """Return the column that keeps it."""
-        return {name: self.geojson}
 
 
 class NewProperty(New, frozen=True):
@@ -105,6 +80,8 @@ class NewUnit(New, frozen=True):
     property: Annotated[UUID, Ref(Property)]
     name: Name
     boundary: Boundary | None = None
+    site_type: SiteType = ""
+    needs_permit: NeedsPermit = ""
     note: Text = ""
 
 
@@ -113,29 +90,6 @@ class AmendUnit(Amend, frozen=True):
 
     name: Name | UnsetType = UNSET
     boundary: Boundary | None | UnsetType = UNSET
-    note: Text | UnsetType = UNSET
-
-
-Sensitive = Literal["water", "well", "rare_species", "neighbour", "other"]
-
-
-class NewSensitiveArea(New, frozen=True):
-    """Ground or water that work must spare; without a property it stands for the whole group."""
-
-    name: Name
-    what: Sensitive
-    geometry: Geometry
-    source: Citation
-    property: Annotated[UUID, Ref(Property)] | None = None
-    note: Text = ""
-
-
-class AmendSensitiveArea(Amend, frozen=True):
-    """A correction of a sensitive area; it never loses its source."""
-
-    name: Name | UnsetType = UNSET
-    what: Sensitive | UnsetType = UNSET
-    geometry: Geometry | UnsetType = UNSET
-    source: Citation | UnsetType = UNSET
-    property: Annotated[UUID, Ref(Property)] | None | UnsetType = UNSET
+    site_type: SiteType | UnsetType = UNSET
+    needs_permit: NeedsPermit | UnsetType = UNSET
     note: Text | UnsetType = UNSET
