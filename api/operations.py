@@ -25,6 +25,7 @@ class Does:
     headers: tuple[str, ...] = ()
     is_open: bool = False
     """Whether anybody may ask."""
+    takes_as: str = "application/json"
 
 
 def ref(name: str) -> Schema:
@@ -79,4 +80,7 @@ HEADERS: dict[str, Schema] = {
         "schema": {"type": "string", "const": "true"},
         "description": "This is the stored answer to the same request, sent before.",
     },
+    "Upload-Offset": {"schema": INTEGER, "description": "How many bytes have arrived: the next piece begins there."},
+    "Upload-Length": {"schema": INTEGER, "description": "How many bytes the whole file has."},
+    "Upload-Complete": {"schema": TEXT | {"enum": ["?0", "?1"]}, "description": "Whether the whole file is here."},
 }

@@ -7,6 +7,7 @@ from itertools import accumulate
 from typing import Any, NoReturn
 
 import orjson
+from django.conf import settings
 from django.utils.http import parse_header_parameters
 from rest_framework.exceptions import UnsupportedMediaType
 from rest_framework.parsers import BaseParser
@@ -51,6 +52,20 @@ class StrictJson(BaseParser):
         request = parser_context["request"]
         _check_charset(media_type or "")
         return parse_json(_inflated(_read(stream, request), request.headers.get("Content-Encoding", "")))
+
+
+class Octets(BaseParser):
+    """Bytes as they are: a file or a piece of one, never more than a whole file may have."""
+
+    media_type = "application/octet-stream"
+
+    def parse(self, stream: Any, media_type: str | None = None, parser_context: Any = None) -> bytes:
+        """Return the body; one byte beyond what a file may have is enough to refuse it."""
+        request = parser_context["request"]
+        if encoding := request.headers.get("Content-Encoding", ""):
+            raise UnsupportedMediaType(encoding, "A file is sent as it is, without another encoding.")
+        body: bytes = stream.read(settings.ATTACHMENT_MAX_BYTES + 1)
+        return body
 
 
 def parse_json(body: bytes) -> Any:

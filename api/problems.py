@@ -14,6 +14,7 @@ from django.views import defaults
 from rest_framework.exceptions import APIException, AuthenticationFailed, NotAuthenticated
 
 from api.parsing import BodyTooLarge, BodyUnreadable
+from stewardship.attachments.refusals import FileEmpty, FileKindNotTaken, FileTooLarge, HashDiffers, PieceUnreadable
 from stewardship.errors import Conflict, NotPermitted, RuleViolation, Unavailable, Unreadable
 from stewardship.rules.mixes.compositions import CarriersDiffer, ContentsUnknown, ProductsNotCompatible
 from stewardship.rules.seasons import SeasonsOverlap
@@ -50,6 +51,11 @@ STATUS: dict[type[RuleViolation], int] = {
     Unavailable: 404,
     CursorGone: 410,
     BodyTooLarge: 413,
+    FileTooLarge: 413,
+    FileKindNotTaken: 415,
+    FileEmpty: 400,
+    PieceUnreadable: 400,
+    HashDiffers: 422,
     BatchOverdrawn: 409,
     ContentsUnknown: 409,
     CarriersDiffer: 409,

@@ -22,6 +22,8 @@ NOTICE = """The records of a stewardship group: work days, mixes, use and follow
 
 **The label is the law.** Using a product in a way that contradicts its label is a violation. Published rates and limits
 in this service are for reference only. Nothing here replaces the label, a licence or local rules."""
+IN_PATH: dict[str, Schema] = {"sha256": {"type": "string", "pattern": "^[0-9a-f]{64}$"}}
+"""Parts of an address that are no ids."""
 _PARAMETER = re.compile(r"{(\w+)}")
 
 
@@ -36,7 +38,8 @@ class Operations(AutoSchema):
 
 def _operation(path: str, does: Does, registry: Any) -> Schema:
     words = [word for word in path.removeprefix("/api/v1/").split("/") if not word.startswith("{")]
-    in_path = [{"name": n, "in": "path", "required": True, "schema": ID} for n in _PARAMETER.findall(path)]
+    named = _PARAMETER.findall(path)
+    in_path = [{"name": n, "in": "path", "required": True, "schema": IN_PATH.get(n, ID)} for n in named]
     act = does.summary.split()[0].lower()
     operation = {
         "operationId": "_".join(words if words[-1] == act else [*words, act]).replace("-", "_"),
@@ -47,8 +50,8 @@ def _operation(path: str, does: Does, registry: Any) -> Schema:
         "security": [{}] if does.is_open else [{"device": []}, {"session_token": []}, {"browser": []}],
     }
     if does.takes is not None:
-        content = {"application/json": {"schema": _body(does.takes, registry)}}
-        operation["requestBody"] = {"content": content, "required": _is_needed(does.takes)}
+        content = {does.takes_as: {"schema": _body(does.takes, registry)}}
+        operation["requestBody"] = {"content": content, "required": _is_needed(does)}
     return operation
 
 
@@ -63,10 +66,13 @@ def _body(takes: Schema | type, registry: Any) -> Schema:
     return refs[takes]
 
 
-def _is_needed(takes: Schema | type) -> bool:
-    """Return whether a body must be sent: whether something in it must."""
+def _is_needed(does: Does) -> bool:
+    """Return whether a body must be sent: whether something in it must, or it is no JSON."""
+    takes = does.takes
+    if not does.takes_as.endswith("json"):
+        return True
     if not isinstance(takes, type):
-        return bool(takes.get("required"))
+        return bool(takes and takes.get("required"))
     return any(field.required for field in msgspec.structs.fields(components.told_plainly(takes)))
 
 

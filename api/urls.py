@@ -3,6 +3,7 @@
 from django.urls import URLPattern, path
 
 from api.area_years import AreaYears
+from api.attachments import OneAttachment
 from api.attendances import Attendances
 from api.batches import BatchBalance, BatchTag, LackingBatches, LeftoverTag
 from api.calendar_feeds import CalendarFeeds, EndCalendarFeed, RenewCalendarFeed, WorkDaysCalendar
@@ -85,6 +86,7 @@ urlpatterns: list[URLPattern] = [
     path("devices/<str:id>/revoke", RevokeDevice.as_view(), name="devices-revoke"),
     path("groups/<str:group>/sync/push", PushEndpoint.as_view(), name="sync-push"),
     path("groups/<str:group>/sync/pull", PullEndpoint.as_view(), name="sync-pull"),
+    path("groups/<str:group>/attachments/<str:sha256>", OneAttachment.as_view(), name="attachments-one"),
     path("groups/<str:group>/credentials/coverage", Coverage.as_view(), name="credentials-coverage"),
     path("groups/<str:group>/calendar-feeds", CalendarFeeds.as_view(), name="calendar-feeds"),
     path("groups/<str:group>/calendar-feeds/<str:id>/renew", RenewCalendarFeed.as_view(), name="calendar-feeds-renew"),

@@ -79,6 +79,16 @@ else:
 # How long a worker holds a job without a sign of life [s]; after that another one takes it over.
 JOB_LEASE_SECONDS = env.int("JOB_LEASE_SECONDS", default=60)
 
+# Private files: where they stand, how large one may be and how much a group may keep [bytes].
+ATTACHMENTS_DIR = DATA_DIR / "attachments"
+ATTACHMENT_MAX_BYTES = env.int("ATTACHMENT_MAX_BYTES", default=10 << 20)
+ATTACHMENT_QUOTA_BYTES = env.int("ATTACHMENT_QUOTA_BYTES", default=1 << 30)
+FILE_UPLOAD_HANDLERS = [
+    "stewardship.attachments.receiving.Bounded",  # first: a form's file is not taken beyond what one may have
+    "django.core.files.uploadhandler.MemoryFileUploadHandler",
+    "django.core.files.uploadhandler.TemporaryFileUploadHandler",
+]
+
 # Who may come in.
 AUTH_USER_MODEL = "accounts.Person"
 PASSWORD_HASHERS = [
@@ -126,6 +136,7 @@ INSTALLED_APPS = [
     "stewardship.journal",
     "stewardship.jobs",
     "stewardship.accounts",
+    "stewardship.attachments",
     "stewardship.notices",
     "stewardship.places",
     "stewardship.catalog",

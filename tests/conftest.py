@@ -25,6 +25,16 @@ def only_this_machine():
         yield
 
 
+@pytest.fixture(autouse=True, scope="session")
+def files_of_the_run(tmp_path_factory):
+    """Keep private files in a folder of this run."""
+    from django.conf import settings
+
+    with pytest.MonkeyPatch.context() as monkeypatch:
+        monkeypatch.setattr(settings, "ATTACHMENTS_DIR", tmp_path_factory.mktemp("attachments"))
+        yield
+
+
 @pytest.hookimpl(tryfirst=True)
 def pytest_runtest_setup(item):
     """Skip, or fail, a test whose service is missing, before its fixtures are made."""

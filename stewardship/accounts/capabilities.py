@@ -10,6 +10,7 @@ CAPABILITIES: dict[str, frozenset[str]] = {
     "be_told": frozenset({"coordinator", "volunteer", "reviewer"}),
     "plan_mix": frozenset({"coordinator", "volunteer", "reviewer"}),
     "record_work": frozenset({"coordinator", "volunteer"}),
+    "hand_in_files": frozenset({"coordinator", "volunteer"}),
     "amend_anyones": frozenset({"coordinator"}),
     "override_limits": frozenset({"coordinator"}),
     "manage_members": frozenset({"coordinator"}),

@@ -8,7 +8,7 @@ from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from api.records import GroupRecords
-from tests.api.samples import QUERIES, Scene
+from tests.api.samples import A_PICTURE, QUERIES, Scene
 from tests.cast import Someone
 
 NOT_COUNTED = {"options", "head"}
@@ -79,13 +79,17 @@ def ask(
         headers = _if_match(route, found) if route.op == "amend" else {}
     elif route.method not in BODILESS:
         body = OTHERS[route.name](scene, someone)
-    address = reverse(route.name, kwargs=found | replaced) + QUERIES.get(route.name, "")
+    address = reverse(route.name, kwargs=found | replaced) + QUERIES.get(
+        f"{route.name} {route.method}", QUERIES.get(route.name, "")
+    )
     return send(client_of(route, someone), route.method, address, body, headers)
 
 
 def send(client: Client, method: str, address: str, body: Any = None, headers: dict[str, str] | None = None) -> Any:
     if method in BODILESS:
         return client.generic(method.upper(), address)
+    if isinstance(body, bytes):
+        return client.generic(method.upper(), address, body, "application/octet-stream", headers=headers)
     return client.generic(method.upper(), address, json.dumps(body or {}), "application/json", headers=headers)
 
 
@@ -118,10 +122,11 @@ def _if_match(route: Route, place: dict[str, str]) -> dict[str, str]:
     return {"If-Match": f'"{record.rev}"'}
 
 
-NO_IDS = {"number"}
-"""Parts of an address that are no ids."""
+NO_IDS = {"number", "sha256"}
+"""Parts of an address that are no ids; the tests of files say how a foreign file is answered."""
 
 PLACES: dict[str, Any] = {
+    "attachments-one": lambda scene, someone: {"sha256": scene.file()},
     "devices-revoke": lambda scene, someone: {"id": str((someone or scene.coordinator).device.id)},
     "calendar-feeds-end": lambda scene, someone: {"id": scene.feed(someone)},
     "calendar-feeds-renew": lambda scene, someone: {"id": scene.feed(someone)},
@@ -139,6 +144,7 @@ PLACES: dict[str, Any] = {
 """Name of a route that is no record's own -> what stands in its address."""
 
 OTHERS: dict[str, Any] = {
+    "attachments-one": lambda scene, someone: A_PICTURE,
     "devices": lambda scene, someone: {"name": "phone"},
     "devices-revoke": lambda scene, someone: {},
     "calendar-feeds": lambda scene, someone: {"scope": "group"},

@@ -11,6 +11,7 @@ from uuid import UUID
 
 from django.db import transaction
 
+from stewardship.attachments.services import hand_in
 from stewardship.jobs import services as jobs
 from stewardship.journal.book import open_entry
 from stewardship.reports.models import ReportVersion, SeasonReport
@@ -297,9 +298,13 @@ BEFORE: dict[tuple[str, str], tuple[tuple[str, str], ...]] = {
 }  # fmt: skip
 
 QUERIES: dict[str, str] = {
+    "attachments-one put": "?audience=group",
     "credentials-coverage": "?on=2027-05-02",
 }
-"""Name of a route that needs them -> its query parameters."""
+"""Name of a route that needs them, with a method where only that one does -> its query parameters."""
+
+A_PICTURE = b"\x89PNG\r\n\x1a\n" + bytes(range(256)) * 4
+"""A file by its first bytes: the signature of PNG (RFC 2083, section 12.12)."""
 
 
 class Scene:
@@ -322,6 +327,10 @@ class Scene:
             self.prepare(kind, "create")
             self.made[kind] = str(self.coordinator.does(kind, "create", **fields).record.id)
         return self.made[kind]
+
+    def file(self) -> str:
+        """Return the hash of a file that everybody in the group may read."""
+        return str(hand_in(self.coordinator.actor, A_PICTURE, "group", AT).sha256)
 
     def job(self) -> str:
         """Return the id of a job: the one that is to compile the report."""

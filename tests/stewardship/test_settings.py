@@ -15,6 +15,7 @@ import json, zoneinfo
 from stewardship import settings as s
 names = "SECRET_KEY DEBUG ALLOWED_HOSTS DATABASES CACHES SESSION_COOKIE_SECURE SECURE_SSL_REDIRECT EMAIL_BACKEND"
 names += " SITE_URL EMAIL_HOST STORAGES JOB_LEASE_SECONDS WHITENOISE_USE_FINDERS"
+names += " ATTACHMENTS_DIR ATTACHMENT_MAX_BYTES ATTACHMENT_QUOTA_BYTES"
 shown = {name: getattr(s, name) for name in names.split()}
 print(json.dumps(shown | {"tzpath": zoneinfo.TZPATH}, default=str))
 """
@@ -119,3 +120,12 @@ def test_sqlite_keeps_what_it_was_told(settings):
 
 
 PRAGMAS = ("synchronous", "foreign_keys", "journal_mode")
+
+
+def test_private_files_stand_in_the_data_folder_and_their_bounds_can_be_set(settings_with, tmp_path):
+    assert settings_with()["ATTACHMENTS_DIR"] == str(tmp_path / "data" / "attachments")
+    assert settings_with()["ATTACHMENT_MAX_BYTES"] == 10 * 1024 * 1024
+
+    shown = settings_with(ATTACHMENT_MAX_BYTES="5000", ATTACHMENT_QUOTA_BYTES="90000")
+
+    assert (shown["ATTACHMENT_MAX_BYTES"], shown["ATTACHMENT_QUOTA_BYTES"]) == (5000, 90000)
