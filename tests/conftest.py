@@ -2,6 +2,7 @@
 
 import pytest
 
+from tests.database import keep_built, lay_out_built
 from tests.network import keep_to_this_machine
 from tests.services import SERVICES, demand
 
@@ -15,6 +16,19 @@ def django_db_modify_db_settings(tmp_path_factory, django_db_modify_db_settings_
         if connection.vendor == "sqlite":
             folder = tmp_path_factory.mktemp("database")
             connection.settings_dict["TEST"]["NAME"] = str(folder / f"{connection.alias}.sqlite3")
+
+
+@pytest.fixture(scope="session")
+def django_db_keepdb(request, django_db_keepdb, django_db_modify_db_settings):
+    """Begin with the empty database that an earlier run built by the same migrations, where there is one."""
+    return lay_out_built(request.config.cache.mkdir("databases")) or django_db_keepdb
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(request, django_db_setup, django_db_blocker):
+    """Keep the empty database for the next run: its migrations take longer than most tests."""
+    with django_db_blocker.unblock():
+        keep_built(request.config.cache.mkdir("databases"))
 
 
 @pytest.fixture(scope="session", autouse=True)
