@@ -2,14 +2,16 @@
 
 from django.utils import timezone
 
+from stewardship.closeout.reminders import remind_group
 from stewardship.jobs import services as jobs
-from stewardship.notices.services import letters
+from stewardship.notices.services import letters, reminders
 from stewardship.reports.services import reconciliations, reports
 from workers.celery import app
 
 JOBS: dict[str, jobs.Kind] = {
     letters.KIND: letters.send_letters,
     "reconcile": reconciliations.reconcile_group,
+    reminders.KIND: remind_group,
     "season_report": reports.compile_season_report,
 }
 """Kind -> ``function(job, at)``."""

@@ -6,14 +6,14 @@ Any number of ticks at once, or none for a day, is harmless: what is due stands 
 from django.utils import timezone
 
 from stewardship.jobs import services as jobs
-from stewardship.notices.services import letters
+from stewardship.notices.services import letters, reminders
 from stewardship.reports.services import reconciliations
 from workers.celery import app
 from workers.jobs import run_job
 
 TICK_S = 2
 LOOK_S = 600
-"""How often it is looked whether somewhere a night has come."""
+"""How often it is looked whether somewhere a night, or the hour of the reminders, has come."""
 
 LOOK_FOR_LETTERS_S = 20
 """How often it is looked whether somebody is to get a mail."""
@@ -21,6 +21,7 @@ LOOK_FOR_LETTERS_S = 20
 app.conf.beat_schedule = {
     "tick": {"task": "workers.schedule.tick", "schedule": TICK_S, "options": {"expires": TICK_S}},
     "nightly": {"task": "workers.schedule.nightly", "schedule": LOOK_S, "options": {"expires": LOOK_S}},
+    "reminders": {"task": "workers.schedule.remind", "schedule": LOOK_S, "options": {"expires": LOOK_S}},
     "mail": {
         "task": "workers.schedule.mail",
         "schedule": LOOK_FOR_LETTERS_S,
@@ -39,6 +40,12 @@ def tick() -> None:
 def nightly() -> None:
     """Ask for what is done once a night, wherever that has come."""
     reconciliations.ask_nightly(timezone.now())
+
+
+@app.task(ignore_result=True)
+def remind() -> None:
+    """Ask for reminders, wherever it is the hour for them."""
+    reminders.ask_for_reminders(timezone.now())
 
 
 @app.task(ignore_result=True)

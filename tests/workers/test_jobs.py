@@ -2,7 +2,7 @@
 
 import os
 import signal
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from types import SimpleNamespace
 
 import pytest
@@ -14,6 +14,7 @@ from stewardship.jobs.models import Job
 from stewardship.journal.ids import new_id
 from stewardship.places.models import Property
 from tests.cast import AT
+from tests.planning import licence
 from tests.workers.conftest import state_of
 from tests.workers.kinds import KINDS
 from tests.workers.processes import wait_until
@@ -75,7 +76,9 @@ def test_two_beats_are_as_good_as_one(ask, calls, kinds):
 def test_what_is_scheduled_expires_before_it_comes_again():
     entries = app.conf.beat_schedule.values()
 
-    assert {entry["task"] for entry in entries} == {schedule.tick.name, schedule.nightly.name}
+    assert {entry["task"] for entry in entries} == {
+        task.name for task in (schedule.tick, schedule.nightly, schedule.remind, schedule.mail)
+    }
     assert all(entry["options"]["expires"] <= entry["schedule"] for entry in entries)
 
 
@@ -88,6 +91,23 @@ def test_where_a_night_has_come_the_books_are_held_against_one_another(monkeypat
     assert sorted(Job.objects.values_list("group_id", "kind", "key")) == sorted(
         (someone.group_id, "reconcile", "night of 2027-05-01") for someone in (cast.coordinator, cast.stranger)
     )
+
+
+def test_at_their_hour_reminders_are_found_and_mailed_once_however_often_the_clock_calls(monkeypatch, cast, mailoutbox):
+    at = datetime(2027, 5, 31, 12, 0, tzinfo=UTC)  # seven in the morning of the first group
+    monkeypatch.setattr(schedule, "timezone", SimpleNamespace(now=lambda: at))
+    monkeypatch.setattr("workers.jobs.timezone", SimpleNamespace(now=lambda: at))
+    licence(cast.coordinator, cast.volunteer, "2027-06-30")
+
+    for task in (schedule.remind, schedule.remind, schedule.mail, schedule.mail) * 2:
+        task.apply(throw=True)
+        for job_id in list(Job.objects.filter(state="queued").values_list("id", flat=True)):
+            run_job.apply(args=[str(job_id)], throw=True)
+
+    assert sorted(mail.to[0] for mail in mailoutbox) == ["maren@tamarack.example", "tobias@tamarack.example"]
+    assert {mail.subject.partition("herbicide")[2] for mail in mailoutbox} == {
+        " credential QX-4471 ends on Wednesday 30 June 2027"
+    }
 
 
 def test_the_broker_keeps_a_call_longer_than_a_run_may_take_and_holds_no_result():

@@ -31,7 +31,6 @@ def tell(
     """
     if kind not in KINDS:
         raise ValueError(f"nobody is told {kind!r}: it is no kind of notice")
-    subject = " ".join(subject.split())  # it becomes the subject of a mail: one line
     for member_id in dict.fromkeys(members):
         entry.add(
             Notice(
@@ -39,10 +38,16 @@ def tell(
                 member_id=member_id,
                 kind=kind,
                 key=key,
-                subject=subject if len(subject) <= LONGEST_SUBJECT else subject[: LONGEST_SUBJECT - 1] + "…",
+                subject=one_line(subject),
                 text=text,
                 path=path,
                 due_at=due_at or entry.at,
                 made_at=entry.at,
             )
         )
+
+
+def one_line(subject: str) -> str:
+    """Return a subject as a mail can have it: on one line, and not too long."""
+    subject = " ".join(subject.split())
+    return subject if len(subject) <= LONGEST_SUBJECT else subject[: LONGEST_SUBJECT - 1] + "…"

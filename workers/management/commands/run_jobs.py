@@ -14,7 +14,7 @@ from django.db import close_old_connections
 from django.utils import timezone
 
 from stewardship.jobs import services as jobs
-from stewardship.notices.services import letters
+from stewardship.notices.services import letters, reminders
 from stewardship.reports.services import reconciliations
 from workers.jobs import JOBS
 from workers.schedule import LOOK_FOR_LETTERS_S, LOOK_S
@@ -24,7 +24,11 @@ logger = logging.getLogger(__name__)
 NAP_S = 0.1
 """How soon a wait notices that it is to end."""
 
-LOOKS = ((LOOK_S, reconciliations.ask_nightly), (LOOK_FOR_LETTERS_S, letters.ask_for_letters))
+LOOKS = (
+    (LOOK_S, reconciliations.ask_nightly),
+    (LOOK_S, reminders.ask_for_reminders),
+    (LOOK_FOR_LETTERS_S, letters.ask_for_letters),
+)
 """How often each is asked what there is to do; beat does the same where there is Redis."""
 
 
