@@ -1,12 +1,20 @@
 """The first page of each person: what needs a coordinator, a volunteer's days, the board's reports."""
 
+from typing import Any
+
 from django.http import HttpRequest, HttpResponse
 
+from stewardship.notices.queries import to_phone, unread
 from stewardship.web.access import Here, page, show
 from stewardship.web.queries import homes, records
 from stewardship.web.queries.balances import latest_found
 from stewardship.web.queries.reports import report_table
 from stewardship.workdays.states import PEOPLE_WANTED
+
+FEW = 3
+"""What is new on the home page; the rest stands under What I was told."""
+
+MOST_COUNTED = 100
 
 
 @page("read")
@@ -21,7 +29,7 @@ def _coordinator(request: HttpRequest, here: Here) -> HttpResponse:
         request, "home_coordinator", short=homes.short_of_people(here), lapses=homes.lapses(here),
         not_closed=homes.not_closed(here), held=homes.held(here), coming=homes.coming(here),
         running={"records": running[: records.MOST], "more": len(running[records.MOST :])},
-        balances=latest_found(here),
+        balances=latest_found(here), to_phone=to_phone(here.group.id, here.at), **_unread(here),
     )  # fmt: skip
 
 
@@ -30,12 +38,18 @@ def _volunteer(request: HttpRequest, here: Here) -> HttpResponse:
     mine = [each for each in coming if each.mine]
     return show(
         request, "home_volunteer", mine=mine, others=[each for each in coming if not each.mine],
-        credentials=homes.my_credentials(here),
+        credentials=homes.my_credentials(here), **_unread(here),
     )  # fmt: skip
 
 
 def _reviewer(request: HttpRequest, here: Here) -> HttpResponse:
-    return show(request, "home_reviewer", table=report_table(here), held=homes.held(here))
+    return show(request, "home_reviewer", table=report_table(here), held=homes.held(here), **_unread(here))
+
+
+def _unread(here: Here) -> dict[str, Any]:
+    """Return the few newest things that the person has not seen, and how many more there are."""
+    new = list(unread(here.member, here.at)[:MOST_COUNTED])
+    return {"unread": new[:FEW], "more_unread": len(new[FEW:])}
 
 
 HOMES = {"coordinator": _coordinator, "volunteer": _volunteer, "reviewer": _reviewer}

@@ -49,7 +49,7 @@ def through(first, last, hour=7):
 def told(someone):
     """Return what somebody was told, in order: the part of the key after the last day."""
     found = Notice.objects.filter(member_id=someone.member.id, kind__in=("reminder", "escalation"))
-    return [n.key.rsplit(".", 1)[1] for n in found.order_by("made_at", "id")]
+    return [n.key.rsplit(".", 1)[1] for n in found.order_by("made_at", "due_at", "id")]
 
 
 @pytest.fixture

@@ -49,6 +49,8 @@ ALLOWED = {
     ("stewardship/notices/services/letters.py", "ask_for_letters", "Job.objects.bulk_create"): "asks for work",
     ("stewardship/notices/services/letters.py", "gather", "Letter.objects.bulk_create"): "a letter is no record",
     ("stewardship/notices/services/letters.py", "gather", "rows.update"): "which letter took a notice, no record",
+    ("stewardship/notices/services/reading.py", "mark_seen", "new.update"): "a notice was seen; it is no record",
+    ("stewardship/notices/services/reading.py", "mark_phoned", "told.update"): "a notice was told by phone",
     ("stewardship/notices/services/reminders.py", "_tell", "rows.insert"): "a notice is no record",
     ("stewardship/notices/services/reminders.py", "ask_for_reminders", "Job.objects.bulk_create"): "asks for work",
     ("stewardship/reports/services/reconciliations.py", "ask_nightly", "Job.objects.bulk_create"): "asks for work",
