@@ -17,7 +17,7 @@ KINDS: dict[str, Kind] = {
     "day_cancelled": Kind(
         "A work day that you are signed up for, or wait for, is cancelled", at_once=True, always=True
     ),
-    "day_changed": Kind("Its date, time or place is changed", at_once=True, always=True),
+    "day_changed": Kind("The date, time or place of such a day changes", at_once=True, always=True),
     "moved_up": Kind("You move up from the waiting list", at_once=True, always=True),
     "day_ahead": Kind("The day before a work day: where, when and what to bring", at_once=True),
     "overdue": Kind("Something that has a time limit is past it: a posted sign, an incident"),

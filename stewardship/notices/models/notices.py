@@ -1,5 +1,6 @@
 """A notice: one thing that one member is told."""
 
+from datetime import datetime
 from typing import ClassVar
 
 from django.db import models
@@ -45,3 +46,8 @@ class Notice(models.Model):
 
     def __str__(self) -> str:
         return self.subject
+
+    @property
+    def told_at(self) -> datetime:
+        """Return since when it could be read: what was due before anybody looked was told when it was made."""
+        return max(self.due_at, self.made_at)

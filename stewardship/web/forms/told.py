@@ -13,6 +13,7 @@ from stewardship.web.forms import base
 from stewardship.web.forms.base import ActForm
 
 DAYS = [(str(lead), f"{lead} days before" if lead else "on the last day") for lead in LEADS]
+GROUPS_OR_OWN = [("group", "as the group does"), ("own", "on the days I tick below")]
 HOURS = [(str(hour), f"{hour:02}:00") for hour in range(24)]
 
 
@@ -27,14 +28,12 @@ class HowToldForm(ActForm):
     places = {"page_only": "by_mail"}  # noqa: RUF012
 
     by_mail = _checks("This comes by mail", [(kind, told.label) for kind, told in KINDS.items() if not told.always])
-    digest = base.choice("Mails come", Digest.choices)
+    digest = base.choice("Mails come", Digest.choices, widget=forms.RadioSelect)
     digest_hour = base.choice(
         "At this hour", HOURS, help_text="By the clock of the group; for mails that come once a day."
     )
-    whose_days = base.choice(
-        "Before something of mine ends I am reminded", [("group", "as the group does"), ("own", "on the days I tick")]
-    )
-    lead_days = _checks("My days", DAYS)
+    whose_days = base.choice("Before something of mine ends I am reminded", GROUPS_OR_OWN, widget=forms.RadioSelect)
+    lead_days = _checks("My days", DAYS, help_text="They hold if I chose to be reminded on the days I tick.")
 
     def __init__(self, *args: Any, settings: NotificationSettings | None, **kwargs: Any) -> None:
         """Show what the person said, or what holds for who said nothing."""
@@ -45,7 +44,7 @@ class HowToldForm(ActForm):
         """Fill in what holds now."""
         group, said = self.here.group, self.settings or NotificationSettings()
         days = ", ".join(f"{lead} days before" if lead else "on the day" for lead in group.lead_days) or "never"
-        self.fields["whose_days"].choices = [("group", f"as the group does: {days}"), ("own", "on the days I tick")]
+        self.fields["whose_days"].choices = [("group", f"as the group does: {days}"), GROUPS_OR_OWN[1]]
         own = said.lead_days if said.lead_days is not None else group.lead_days
         self.initial |= {
             "by_mail": [kind for kind in KINDS if kind not in said.page_only],

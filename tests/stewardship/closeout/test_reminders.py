@@ -13,12 +13,12 @@ from django.test.utils import CaptureQueriesContext
 from stewardship.closeout.reminders import remind_group
 from stewardship.jobs import services as jobs
 from stewardship.jobs.models import Job, State
-from stewardship.notices.models import Notice
+from stewardship.notices.models import Letter, Notice
 from stewardship.notices.services import letters, reminders
-from tests.cast import ZONE
+from tests.cast import ZONE, sent
 from tests.concurrency import in_threads
 from tests.ground import lay_out
-from tests.planning import Plan, at, licence
+from tests.planning import LICENCE, Plan, at, licence
 
 KINDS = {reminders.KIND: remind_group, letters.KIND: letters.send_letters}
 
@@ -403,3 +403,22 @@ def test_every_group_is_looked_through_by_its_own_clock_at_its_own_hours(cast):
     assert sorted(Job.objects.values_list("key", flat=True)) == ["2027-06-30 12:00", "2027-07-01 3:00"]
 
     assert reminders.ask_for_reminders(datetime(2027, 6, 30, 17, 55, tzinfo=UTC)) == 0
+
+
+@pytest.mark.heavy
+def test_three_thousand_credentials_are_one_round_of_as_many_statements_as_one(cast):
+    told_of = LICENCE | {"holder": str(cast.volunteer.member.id), "expires_on": "2027-06-30"}
+    for batch in range(6):
+        numbers = [{"number": f"N-{batch}-{i}"} for i in range(500)]
+        cast.coordinator.pushes(*(sent("credential", "create", told_of | number) for number in numbers))
+    reminders.ask_for_reminders(local("2027-05-31"))
+    job = Job.objects.get(kind=reminders.KIND, group_id=cast.group.id)
+
+    with CaptureQueriesContext(connection) as seen:
+        jobs.run(job.id, KINDS, at=local("2027-05-31"))
+    letters.ask_for_letters(local("2027-05-31"))
+    jobs.run(Job.objects.get(kind=letters.KIND).id, KINDS, at=local("2027-05-31"))
+
+    assert len(seen) <= 16
+    assert Notice.objects.count() == 6000
+    assert Letter.objects.filter(state="sent").count() == 2

@@ -35,7 +35,7 @@ def states():
 
 def test_a_day_s_notices_come_in_one_mail_at_seven(told, mailed, server, volunteer):
     for i in range(20):
-        told(volunteer, subject=f"Thing {i}")
+        told(volunteer, subject=f"Thing {i}", due_at=AT + timedelta(seconds=i))
 
     assert mailed(SEVEN - MINUTE) == 0
     assert mailed(SEVEN) == 1
@@ -43,7 +43,7 @@ def test_a_day_s_notices_come_in_one_mail_at_seven(told, mailed, server, volunte
     (mail,) = server.taken
     assert mail.to == ["tobias@tamarack.example"]
     assert mail.subject == "Thing 0 (and 19 more)"
-    assert all(f"Thing {i}\n" in mail.body for i in range(20))
+    assert all(f"* Thing {i}\n" in mail.body for i in range(20))
     assert mailed(SEVEN + MINUTE) == 0
 
 
