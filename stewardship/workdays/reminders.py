@@ -2,6 +2,8 @@
 
 from collections.abc import Iterable, Iterator
 from datetime import UTC, date, datetime, time, timedelta
+from itertools import takewhile
+from typing import Any
 from uuid import UUID
 
 from stewardship.credentials.models import Covers, Credential
@@ -25,21 +27,26 @@ Needed = dict[tuple[UUID, str], list[tuple[date, str]]]
 def credentials_that_end(round: Round) -> Iterator[Ending]:
     """Give every credential with a last day; two statements."""
     found = Credential.objects.filter(group_id=round.group.id, voided_at=None).order_by("id")
-    held: dict[UUID, list[Credential]] = {}
-    for credential in found:
-        held.setdefault(credential.holder_id, []).append(credential)
+    alike: dict[tuple[Any, ...], list[Credential]] = {}
+    for credential in sorted(found, key=_end, reverse=True):
+        alike.setdefault((credential.holder_id, credential.covers, credential.type_id), []).append(credential)
     needed = _needed(round)
-    for holder_id, credentials in held.items():
+    for (holder_id, covers, _), credentials in alike.items():
         for credential in credentials:
             if credential.expires_on and credential.received_on:
-                days = needed.get((holder_id, credential.covers), [])
-                yield _ending(round, credential, credentials, days)
+                yield _ending(round, credential, credentials, needed.get((holder_id, covers), []))
 
 
-def _ending(round: Round, credential: Credential, beside: Iterable[Credential], days: list[tuple[date, str]]) -> Ending:
+def _end(credential: Credential) -> date:
+    """Return its last day; one that never expires ends after all others, one without a day yet before them."""
+    return credential.expires_on or (date.max if credential.never_expires else date.min)
+
+
+def _ending(round: Round, credential: Credential, alike: Iterable[Credential], days: list[tuple[date, str]]) -> Ending:
+    """Return when a credential ends; ``alike``: all of its holder and type, the last to end first."""
     last_on = credential.expires_on
     assert last_on
-    newer = [each for each in beside if _follows(each, credential)]
+    newer = list(takewhile(lambda each: _end(each) > last_on, alike))
     after = max(last_on + timedelta(days=1), round.today)
     return Ending(
         key=f"credential.{credential.id}",
@@ -52,14 +59,6 @@ def _ending(round: Round, credential: Credential, beside: Iterable[Credential], 
         path="/",
         coordinators_path=f"/people/{credential.holder_id}/",
     )
-
-
-def _follows(other: Credential, credential: Credential) -> bool:
-    """Tell whether another is of the same type and ends later, or never."""
-    if other.id == credential.id or other.covers != credential.covers or other.type_id != credential.type_id:
-        return False
-    assert credential.expires_on
-    return other.never_expires or (other.expires_on is not None and other.expires_on > credential.expires_on)
 
 
 def _what_to_do(credential: Credential, newer: list[Credential]) -> str:

@@ -34,7 +34,7 @@ def told(coordinator):
 def test_what_is_new_stands_on_the_home_few_at_first_until_it_was_seen(cast, told, role):
     someone = getattr(cast, role)
     for i in range(5):
-        told(someone.member, f"Thing {i}", due_at=AT + timedelta(seconds=i))
+        told(someone.member, f"Thing {i}", due_at=AT - timedelta(seconds=9 - i))
     client = someone.signed_in()
 
     home = body(client.get("/"))
