@@ -16,7 +16,7 @@ from django.db.models import F, Q, QuerySet
 from stewardship.jobs.lease import Watch
 from stewardship.jobs.models import Job
 from stewardship.notices.models import Letter, State
-from stewardship.notices.writing import settings_url
+from stewardship.notices.writing import off_url
 
 logger = logging.getLogger(__name__)
 
@@ -165,7 +165,8 @@ def message(letter: Letter, connection: Any = None) -> EmailMultiAlternatives:
             "Message-ID": letter.message_id,
             "Date": format_datetime(letter.made_at),
             "Auto-Submitted": "auto-generated",  # RFC 3834: no answer of a machine comes back
-            "List-Unsubscribe": f"<{settings_url(letter.member)}>",  # RFC 2369
+            "List-Unsubscribe": f"<{off_url(letter.member)}>",  # RFC 2369
+            "List-Unsubscribe-Post": "List-Unsubscribe=One-Click",  # RFC 8058
         },
     )
     mail.attach_alternative(letter.html, "text/html")

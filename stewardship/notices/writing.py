@@ -6,12 +6,16 @@ from typing import Any
 from urllib.parse import urlsplit
 
 from django.conf import settings
+from django.core import signing
 from django.template.loader import render_to_string
 
 from stewardship.accounts.models import Member
 from stewardship.journal.ids import new_id
 from stewardship.notices.kinds import rank
 from stewardship.notices.models import Letter, Notice
+
+OFF = "less mail"
+"""What the signature in an address for less mail is for: it opens nothing else."""
 
 
 def written(member: Member, notices: Sequence[Notice], at: datetime) -> Letter:
@@ -38,6 +42,21 @@ def written(member: Member, notices: Sequence[Notice], at: datetime) -> Letter:
         run_after=at,
         made_at=at,
     )
+
+
+def off_url(member: Member) -> str:
+    """Return where a mail program asks, for its reader and without signing in, for less mail: RFC 8058."""
+    token = signing.Signer(salt=OFF).sign_object([str(member.group_id), str(member.id)])
+    return at_site(f"/told/off/{token}/")
+
+
+def member_of(token: str) -> Member | None:
+    """Return the present member that an address for less mail was made for; None if it was made up."""
+    try:
+        group_id, member_id = signing.Signer(salt=OFF).unsign_object(token)
+    except signing.BadSignature:
+        return None
+    return Member.objects.select_related("group").filter(group_id=group_id, id=member_id, ended_at=None).first()
 
 
 def settings_url(member: Member) -> str:

@@ -37,6 +37,7 @@ urlpatterns = [
     path("told/<uuid:notice_id>/", told.one, name="told_one"),
     path("told/in/<uuid:group_id>/", told.in_group, {"then": "told"}, name="told_in"),
     path("told/in/<uuid:group_id>/settings/", told.in_group, {"then": "how_told"}, name="how_told_in"),
+    path("told/off/<str:token>/", told.off, name="told_off"),
     path("people/reminders/", told.reminding, name="reminding"),
     path("people/<uuid:member_id>/phoned/", told.phoned, name="phoned"),
     path("people/", people.people, name="people"),

@@ -6,14 +6,20 @@ from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
-from django.views.decorators.http import require_safe
+from django.utils import timezone
+from django.views.decorators.csrf import csrf_exempt
+from django.views.decorators.http import require_http_methods, require_safe
 
 from stewardship.accounts.models import Member
-from stewardship.accounts.queries import memberships
+from stewardship.accounts.queries import actor_of, memberships
+from stewardship.journal.ids import new_id
 from stewardship.notices.kinds import KINDS
 from stewardship.notices.models import Notice, NotificationSettings
 from stewardship.notices.queries import told_to
 from stewardship.notices.services.reading import mark_phoned, mark_seen
+from stewardship.notices.writing import member_of
+from stewardship.sync.perform import perform_one
+from stewardship.sync.reading import Sent
 from stewardship.web.access import CHOSEN, Here, page, show
 from stewardship.web.acts import performed
 from stewardship.web.forms.told import HowToldForm, RemindingForm
@@ -75,6 +81,26 @@ def one(request: HttpRequest, notice_id: UUID) -> HttpResponse:
     response = here(request)
     mark_seen(notice.member, request.here.at, notice.id)  # type: ignore[attr-defined]
     return response
+
+
+@csrf_exempt
+@require_http_methods(["GET", "HEAD", "POST"])
+def off(request: HttpRequest, token: str) -> HttpResponse:
+    """Keep on the page what need not come by mail, as a mail program asks for its reader.
+
+    Who opens the address is led to the page where they choose.
+    """
+    member = member_of(token)
+    if member is None:
+        raise Http404
+    if request.method != "POST":
+        return redirect("how_told_in", group_id=member.group_id)
+    known = NotificationSettings.objects.filter(group_id=member.group_id, member_id=member.id).first()
+    wish = {"page_only": [kind for kind, each in KINDS.items() if not each.always]}
+    act = {"op": "amend", "id": known.id} if known else {"op": "create"}
+    sent = Sent(mid=new_id(), type="notification_settings", set=wish, **act)
+    perform_one(sent, actor=actor_of(member), at=timezone.now())
+    return HttpResponse("From now on this stays on your page.\n", content_type="text/plain")
 
 
 @login_required

@@ -13,6 +13,7 @@ from stewardship.jobs.models import Job
 from stewardship.notices.models import Letter, Notice
 from stewardship.notices.posting import LEASE, MOST_TRIES
 from stewardship.notices.services import letters
+from stewardship.notices.writing import off_url
 from tests.cast import AT
 from tests.concurrency import in_threads
 
@@ -140,7 +141,8 @@ def test_a_mail_leads_back_and_says_how_to_change_what_comes(told, mailed, serve
     for address in (f"/told/{notice.id}/", f"/told/in/{notice.group_id}/settings/"):
         assert f"https://records.example{address}" in plain
         assert f"https://records.example{address}" in html
-    assert read["List-Unsubscribe"].split() == [f"<https://records.example/told/in/{notice.group_id}/settings/>"]
+    assert "".join(read["List-Unsubscribe"].split()) == f"<{off_url(volunteer.member)}>"
+    assert read["List-Unsubscribe-Post"] == "List-Unsubscribe=One-Click"
     assert read["Message-ID"] == f"<{Letter.objects.get().id}@records.example>"
     assert read["From"] == "Tamarack Hollow Stewards <stewardship@localhost>"
 

@@ -1,8 +1,10 @@
 """What somebody was told, on their home and on a page of its own; how they wish to be told; whom to phone."""
 
 from datetime import timedelta
+from urllib.parse import urlsplit
 
 import pytest
+from django.test import Client
 
 from stewardship.accounts.models import Group, Member
 from stewardship.journal.book import open_entry
@@ -10,6 +12,7 @@ from stewardship.journal.ids import new_id
 from stewardship.notices.kinds import KINDS
 from stewardship.notices.models import Letter, Notice, NotificationSettings
 from stewardship.notices.services import tell
+from stewardship.notices.writing import off_url
 from tests.cast import AT, with_device
 from tests.stewardship.web.pages import body, send
 
@@ -127,6 +130,31 @@ def test_a_coordinator_says_when_and_whom_the_group_reminds(cast):
     assert (group.lead_days, group.escalate_after_days) == ([60, 0], 2)
     assert group.second_coordinator_id == cast.volunteer.member.id
     assert "Tobias Quill" in body(client.get("/people/reminders/"))
+
+
+@pytest.mark.parametrize("said", [False, True])
+def test_a_mail_program_asks_for_less_mail_without_signing_in(cast, client, said):
+    if said:
+        cast.volunteer.does("notification_settings", "create", digest_hour=18)
+    address = urlsplit(off_url(cast.volunteer.member)).path
+
+    opened = client.get(address)
+    assert opened["Location"] == f"/told/in/{cast.group.id}/settings/"
+    assert [each.page_only for each in NotificationSettings.objects.all()] == ([[]] if said else [])
+    posted = Client(enforce_csrf_checks=True).post(address, {"List-Unsubscribe": "One-Click"})
+
+    settings = NotificationSettings.objects.get()
+    assert (posted.status_code, settings.member_id) == (200, cast.volunteer.member.id)
+    assert settings.page_only == [kind for kind, told in KINDS.items() if not told.always]
+    assert settings.digest_hour == (18 if said else 7)
+
+
+@pytest.mark.parametrize("token", ["made-up", "ended"])
+def test_an_address_for_less_mail_that_was_made_up_or_is_no_member_s_is_not_there(cast, client, token):
+    address = urlsplit(off_url(cast.former.member)).path if token == "ended" else f"/told/off/{token}/"
+
+    assert client.get(address).status_code == client.post(address).status_code == 404
+    assert not NotificationSettings.objects.exists()
 
 
 # -- by phone
