@@ -2,6 +2,7 @@
 
 from django.urls import URLPattern, path
 
+from api.approved_tasks import ApprovedTasks
 from api.area_years import AreaYears
 from api.attachments import OneAttachment
 from api.attendances import Attendances
@@ -59,6 +60,7 @@ RECORDS: tuple[type[GroupRecords], ...] = (
     RuleProfiles,
     CredentialTypes,
     Credentials,
+    ApprovedTasks,
     WorkDays,
     Duties,
     SignUps,

@@ -29,6 +29,20 @@ def licence(coordinator: Someone, holder: Someone, expires_on: str, **values: An
     return coordinator.does("credential", "create", **told).record.id
 
 
+def task(coordinator: Someone, plan: "Plan", **values: Any) -> UUID:
+    """Enter a task that was approved for the plan's property, for the season, with herbicide."""
+    told = {
+        "property": plan.property,
+        "title": "Buckthorn, north side",
+        "approved_by": "The land committee",
+        "approved_on": "2027-02-01",
+        "from_on": "2027-03-01",
+        "to_on": "2027-10-31",
+        "herbicide": True,
+    }
+    return coordinator.does("approved_task", "create", **told | values).record.id
+
+
 class Plan:
     """A property with a unit, and a draft work day with herbicide on it."""
 

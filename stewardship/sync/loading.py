@@ -111,14 +111,17 @@ def _load_behind(entry: Entry, atoms: list[Atom]) -> None:
 
 
 def _load_lists(entry: Entry, atoms: list[Atom]) -> None:
-    wanted: dict[tuple[Any, str], set[UUID]] = {}
+    gathered: dict[tuple[Any, str], set[UUID]] = {}
+    listed: dict[tuple[Any, str], set[UUID]] = {}
     for atom in atoms:
         assert atom.verb
-        for path, key in atom.verb.listed():
-            ids = _targets_own(entry, path, atom) if path.startswith(".") else _ids_at(path, atom)
-            wanted.setdefault(key, set()).update(ids)
-    for model, column in sorted(wanted, key=lambda key: (write_order(key[0]), key[1])):
-        entry.load_lists(model, column, wanted[model, column])
+        for wanted, pairs in ((gathered, atom.verb.gathered()), (listed, atom.verb.listed())):
+            for path, key in pairs:
+                ids = _targets_own(entry, path, atom) if path.startswith(".") else _ids_at(path, atom)
+                wanted.setdefault(key, set()).update(ids)
+    for wanted, lock in ((gathered, True), (listed, False)):
+        for model, column in sorted(wanted, key=lambda key: (write_order(key[0]), key[1])):
+            entry.load_lists(model, column, wanted[model, column], lock=lock)
 
 
 def _targets_own(entry: Entry, path: str, atom: Atom) -> Iterable[UUID]:

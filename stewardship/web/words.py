@@ -10,8 +10,17 @@ from stewardship.rules.limits import WAITS as WAIT_CLASSES
 from stewardship.rules.methods import WORDS as METHODS
 from stewardship.rules.units import shown
 from stewardship.treatments.models import Lot
+from stewardship.workdays.models import HazardKind
 from stewardship.workdays.states import State
 
+TURNS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
+PASSED_OVER = {
+    "member_left": "left the group",
+    "credential_missing": "no credential on record",
+    "credential_expired": "the credential ends before that day",
+    "credential_in_grace": "the credential has ended and can still be renewed",
+    "credential_pending": "the credential is not in hand yet",
+}
 UNITS = {
     "ml": "mL", "l": "L", "fl_oz": "fl oz", "pt": "pt", "qt": "qt", "gal": "gal", "imp_fl_oz": "Imperial fl oz",
     "imp_gal": "Imperial gal", "g": "g", "kg": "kg", "oz": "oz (weight)", "lb": "lb", "m2": "m²", "ha": "ha",
@@ -163,6 +172,8 @@ KNOWN = {
     "record": RECORD_STATES,
     "wind": WINDS,
     "wait": WAITS,
+    "passed_over": PASSED_OVER,
+    "hazard": dict(HazardKind.choices),
 }
 """What a code is of -> code -> words."""
 
@@ -172,6 +183,14 @@ UNKNOWN = "unknown"
 def word(code: str, of: str) -> str:
     """Return the words for a code; one that has none yet is shown with spaces."""
     return KNOWN[of].get(code, str(code).replace("_", " "))
+
+
+def turn(number: int) -> str:
+    """Return a place in a line: first to tenth in words, 11th, 12th, 13th, 21st, 22nd."""
+    if number <= len(TURNS):
+        return TURNS[number - 1]
+    ending = "th" if number // 10 % 10 == 1 else {1: "st", 2: "nd", 3: "rd"}.get(number % 10, "th")
+    return f"{number}{ending}"
 
 
 def amount(base: int | None, unit: str, digits: int = 4) -> str:

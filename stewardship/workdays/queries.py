@@ -30,6 +30,8 @@ class RosterLine:
 
     duty: Duty
     people: list[SignedUp] = field(default_factory=list)
+    waiting: list[SignedUp] = field(default_factory=list)
+    """Who waits for a place, in the order of the list."""
 
     @property
     def lacking(self) -> int:
@@ -99,14 +101,14 @@ def roster(day: WorkDay, *, with_standing: bool) -> list[RosterLine]:
     ``with_standing`` only for who may see other people's credentials.
     """
     lines = {duty.id: RosterLine(duty) for duty in Duty.objects.filter(work_day=day).order_by("id")}
-    sign_ups = SignUp.objects.filter(work_day=day, withdrawn_at=None).select_related("member").order_by("id")
+    sign_ups = SignUp.objects.filter(work_day=day, withdrawn_at=None).select_related("member").order_by("number")
     people = list(sign_ups)
     held = credentials_of(day.group_id, [s.member_id for s in people]) if with_standing else {}
     for sign_up in people:
         line = lines[sign_up.duty_id]
         covers = NEEDS.get(line.duty.name) if with_standing else None
         found = standing(held[sign_up.member_id], covers, day.on_date) if covers else None
-        line.people.append(SignedUp(sign_up, sign_up.member, found))
+        (line.waiting if sign_up.is_waiting else line.people).append(SignedUp(sign_up, sign_up.member, found))
     return list(lines.values())
 
 

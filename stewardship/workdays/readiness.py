@@ -9,6 +9,7 @@ from stewardship.accounts.models import Member
 from stewardship.credentials.models import Covers, Credential
 from stewardship.credentials.standing import Standing, marks_for, standing
 from stewardship.journal.book import Entry, Survey
+from stewardship.workdays.approval import not_approved, tasks_of_days
 from stewardship.workdays.models import Duty, DutyName, SignUp, WorkDay
 from stewardship.workdays.reasons import Reason
 
@@ -22,8 +23,8 @@ def lacking(entry: Entry, day: WorkDay) -> list[Reason]:
 
 
 def people_of(entry: Entry, day: WorkDay) -> list[SignUp]:
-    """Return the day's sign-ups that stand."""
-    return [s for s in entry.list_of(SignUp, "work_day_id", day.id) if s.withdrawn_at is None]
+    """Return the day's sign-ups that stand and do not wait for a place."""
+    return [s for s in entry.list_of(SignUp, "work_day_id", day.id) if s.withdrawn_at is None and not s.is_waiting]
 
 
 def standing_for(entry: Entry, member_id: UUID, duty: Duty, on: date) -> Standing | None:
@@ -72,7 +73,7 @@ def short(entry: Entry, day: WorkDay) -> Iterator[Reason]:
             yield {"code": "duty_short", "detail": detail, "where": f"duties/{duty.id}"}
 
 
-LACKS: list[Callable[[Entry, WorkDay], Iterable[Reason]]] = [no_unit, unqualified, short]
+LACKS: list[Callable[[Entry, WorkDay], Iterable[Reason]]] = [no_unit, not_approved, unqualified, short]
 """What looks for something that a day lacks: each decides itself whether it bears on a day with or without herbicide.
 
 What it looks at is loaded for all days of an entry together: by ``LOOKED_AT`` here, or by the rows of the verbs."""
@@ -83,18 +84,21 @@ What it looks at is loaded for all days of an entry together: by ``LOOKED_AT`` h
 
 def members_of_days(entry: Entry, wishes: list[Any]) -> None:
     """Read who is signed up for these days."""
-    entry.load(Member, _people(entry, wishes), lock=False)
+    entry.load(Member, _people(entry), lock=False)
 
 
 def credentials_of_days(entry: Entry, wishes: list[Any]) -> None:
     """Read the credentials of who is signed up for these days."""
-    entry.load_lists(Credential, "holder_id", _people(entry, wishes))
+    entry.load_lists(Credential, "holder_id", _people(entry))
 
 
-def _people(entry: Entry, wishes: list[Any]) -> set[UUID]:
-    days = {wish.id for wish in wishes}
-    return {s.member_id for id in days for s in entry.list_of(SignUp, "work_day_id", id)}
+def _people(entry: Entry) -> set[UUID]:
+    days = [day for day in entry.known(WorkDay).values() if entry.has_list(SignUp, "work_day_id", day)]
+    return {s.member_id for day in days for s in entry.list_of(SignUp, "work_day_id", day.id) if not s.withdrawn_at}
 
 
-LOOKED_AT: tuple[Survey, ...] = (members_of_days, credentials_of_days)
+LOOKED_AT: tuple[Survey, ...] = (members_of_days, credentials_of_days, tasks_of_days)
 """For every verb that asks what a day lacks."""
+
+OF_PEOPLE: tuple[Survey, ...] = (members_of_days, credentials_of_days)
+"""For every verb that asks who may take a place on a day."""

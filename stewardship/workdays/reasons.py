@@ -23,6 +23,13 @@ class DayNotReady(ReasonsStand):
     lead = "This work day is not ready to be confirmed."
 
 
+class DayNotApproved(ReasonsStand):
+    """People are asked to come only for what was approved."""
+
+    code = "day_not_approved"
+    lead = "This work day is not opened: its task is not approved."
+
+
 class NotQualified(ReasonsStand):
     """A plan puts qualified people only on a duty that asks for it."""
 

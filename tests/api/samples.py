@@ -150,6 +150,13 @@ FIELDS: dict[tuple[str, str], Fields] = {
     ("credential", "amend"): note,
     ("credential", "void"): why,
     ("credential", "reinstate"): why,
+    ("approved_task", "create"): lambda s: {
+        "property": s.id("property"), "title": "Buckthorn", "approved_by": "The land committee",
+        "approved_on": "2027-02-01", "from_on": "2027-03-01",
+    },
+    ("approved_task", "amend"): note,
+    ("approved_task", "withdraw"): why,
+    ("approved_task", "reinstate"): nothing,
     ("work_day", "create"): lambda s: {
         "property": s.id("property"), "title": "Buckthorn", "on_date": "2027-05-01", "units": [s.id("unit")],
     },
@@ -272,6 +279,7 @@ BEFORE: dict[tuple[str, str], tuple[tuple[str, str], ...]] = {
     ("rule_profile", "reinstate"): (("rule_profile", "retire"),),
     ("credential_type", "reinstate"): (("credential_type", "retire"),),
     ("credential", "reinstate"): (("credential", "void"),),
+    ("approved_task", "reinstate"): (("approved_task", "withdraw"),),
     ("work_day", "confirm"): (("work_day", "open"),),
     ("work_day", "stop"): (("work_day", "open"), ("work_day", "confirm"), ("attendance", "create")),
     ("work_day", "finish"): (("work_day", "open"), ("work_day", "confirm"), ("attendance", "create")),

@@ -30,6 +30,7 @@ class AmendGroup(Amend, frozen=True):
     escalate_after_days: Annotated[int, Meta(ge=1, le=30)] | UnsetType = UNSET
     wants_permissions: bool | UnsetType = UNSET
     wants_registrations: bool | UnsetType = UNSET
+    wants_approved_tasks: bool | UnsetType = UNSET
 
 
 class NewMember(New, frozen=True):

@@ -37,6 +37,7 @@ class Group(Record):
     escalate_after_days = models.PositiveSmallIntegerField(
         "days after its end when it comes to the second coordinator", default=1
     )
+    wants_approved_tasks = models.BooleanField("whether a work day serves an approved task", default=False)
 
     wants_permissions = models.BooleanField("whether herbicide work takes a landowner's permission", default=False)
     wants_registrations = models.BooleanField(

@@ -41,6 +41,8 @@ class Verb:
     lists: Mapping[str, "Listed | tuple[Listed, ...]"] = field(default_factory=dict)
     """Records that point to one named in the fields: path of the field (``id``, ``mixed_by``, ``parts[].product``), or
     a column of the target (``.mixed_by_id``) -> (model, its column), or several; read, not locked."""
+    gathers: Mapping[str, "Listed | tuple[Listed, ...]"] = field(default_factory=dict)
+    """The same for records that the service changes: locked, once what they point to is."""
     surveys: tuple[Survey, ...] = ()
     """What the service compares with across the book: each is asked once for all mutations of an entry together."""
     whole: tuple[type[Record], ...] = ()
@@ -48,9 +50,11 @@ class Verb:
 
     def listed(self) -> Iterator[tuple[str, "Listed"]]:
         """Give each field of ``lists`` with each of its (model, column)."""
-        for name, keys in self.lists.items():
-            for key in keys if isinstance(keys[0], tuple) else (keys,):
-                yield name, key
+        return _each(self.lists)
+
+    def gathered(self) -> Iterator[tuple[str, "Listed"]]:
+        """Give each field of ``gathers`` with each of its (model, column)."""
+        return _each(self.gathers)
 
     def looked_up(self) -> Iterator[tuple[str, "Ahead"]]:
         """Give each field of ``ahead`` with each of the places where ids are found."""
@@ -60,6 +64,12 @@ class Verb:
 
 
 Listed = tuple[type[Record], str]
+
+
+def _each(listed: Mapping[str, Listed | tuple[Listed, ...]]) -> Iterator[tuple[str, Listed]]:
+    for name, keys in listed.items():
+        for key in keys if isinstance(keys[0], tuple) else (keys,):
+            yield name, key
 
 
 class Ahead(NamedTuple):

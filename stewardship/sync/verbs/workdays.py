@@ -4,14 +4,16 @@ from stewardship.catalog.models import Species
 from stewardship.credentials.models import Credential
 from stewardship.journal.fields import Target
 from stewardship.places.models import Unit
-from stewardship.sync.verbs.verb import Ahead, Verb, Verbs
+from stewardship.sync.verbs.verb import Ahead, Verb, Verbs, enter_and_amend
 from stewardship.treatments.models import PlannedMix
 from stewardship.treatments.services import planned_mixes
 from stewardship.treatments.services.limits import LOOKED_AT
 from stewardship.workdays import fields
-from stewardship.workdays.models import Attendance, Duty, SignUp, WorkDay
+from stewardship.workdays.approval import tasks_of_days
+from stewardship.workdays.models import ApprovedTask, Attendance, Duty, SignUp, WorkDay
 from stewardship.workdays.readiness import LOOKED_AT as READY
-from stewardship.workdays.services import attendances, duties, work_days
+from stewardship.workdays.readiness import OF_PEOPLE
+from stewardship.workdays.services import approved_tasks, attendances, duties, sign_ups, work_days
 
 PLAN, SIGN_UP, RECORD = "manage_work_days", "sign_up", "record_work"
 DAY = {"work_day_id": WorkDay}
@@ -20,11 +22,25 @@ ITS_PLANS = (PlannedMix, "work_day_id")
 CREDENTIALS = (Credential, "holder_id")
 
 VERBS: Verbs = {
+    **enter_and_amend(
+        ApprovedTask,
+        PLAN,
+        (fields.NewApprovedTask, approved_tasks.add_approved_task),
+        (fields.AmendApprovedTask, approved_tasks.amend_approved_task),
+    ),
+    ("approved_task", "withdraw"): Verb(ApprovedTask, Target, approved_tasks.withdraw_approved_task, PLAN, reason=True),
+    ("approved_task", "reinstate"): Verb(ApprovedTask, Target, approved_tasks.reinstate_approved_task, PLAN),
     ("work_day", "create"): Verb(WorkDay, fields.NewWorkDay, work_days.add_work_day, PLAN),
     ("work_day", "amend"): Verb(
-        WorkDay, fields.AmendWorkDay, work_days.amend_work_day, PLAN, lists={"id": (SIGN_UPS, DUTIES)}, surveys=READY
+        WorkDay,
+        fields.AmendWorkDay,
+        work_days.amend_work_day,
+        PLAN,
+        gathers={"id": SIGN_UPS},
+        lists={"id": DUTIES},
+        surveys=READY,
     ),
-    ("work_day", "open"): Verb(WorkDay, Target, work_days.open_work_day, PLAN),
+    ("work_day", "open"): Verb(WorkDay, Target, work_days.open_work_day, PLAN, surveys=(tasks_of_days,)),
     ("work_day", "confirm"): Verb(
         WorkDay,
         Target,
@@ -54,11 +70,35 @@ VERBS: Verbs = {
         carried=(ITS_PLANS,),
     ),
     ("duty", "create"): Verb(Duty, fields.NewDuty, duties.add_duty, PLAN),
-    ("duty", "amend"): Verb(Duty, fields.AmendDuty, duties.amend_duty, PLAN, behind=DAY),
-    ("sign_up", "create"): Verb(
-        SignUp, fields.NewSignUp, duties.sign_up, SIGN_UP, lists={"work_day": SIGN_UPS, "member": CREDENTIALS}
+    ("duty", "amend"): Verb(
+        Duty,
+        fields.AmendDuty,
+        duties.amend_duty,
+        PLAN,
+        ahead={"id": Ahead(Duty, "id", "work_day_id", WorkDay)},
+        gathers={".work_day_id": SIGN_UPS},
+        lists={".work_day_id": DUTIES},
+        surveys=OF_PEOPLE,
     ),
-    ("sign_up", "withdraw"): Verb(SignUp, Target, duties.withdraw, SIGN_UP, behind=DAY),
+    ("sign_up", "create"): Verb(
+        SignUp,
+        fields.NewSignUp,
+        sign_ups.sign_up,
+        SIGN_UP,
+        gathers={"work_day": SIGN_UPS},
+        lists={"work_day": DUTIES, "member": CREDENTIALS},
+        surveys=OF_PEOPLE,
+    ),
+    ("sign_up", "withdraw"): Verb(
+        SignUp,
+        Target,
+        sign_ups.withdraw,
+        SIGN_UP,
+        ahead={"id": Ahead(SignUp, "id", "work_day_id", WorkDay)},
+        gathers={".work_day_id": SIGN_UPS},
+        lists={".work_day_id": DUTIES},
+        surveys=OF_PEOPLE,
+    ),
     ("attendance", "create"): Verb(
         Attendance,
         fields.NewAttendance,

@@ -26,6 +26,7 @@ from stewardship.treatments.services.parts import in_its_measure
 from stewardship.workdays.models import WorkDay
 from stewardship.workdays.reasons import Reason, ReasonsStand
 from stewardship.workdays.services import work_days
+from stewardship.workdays.services.planning import UnitElsewhere
 from stewardship.workdays.states import check_not_ended
 
 STAND_IN_THE_WAY = frozenset({
@@ -211,7 +212,7 @@ def _check_day(entry: Entry, new: fields.NewPlannedMix, unit: Unit) -> None:
     day = entry.get(WorkDay, new.work_day)
     check_not_ended(day.state)
     if day.property_id != unit.property_id:
-        raise work_days.UnitElsewhere(name=unit.name)
+        raise UnitElsewhere(name=unit.name)
     if day.on_date != new.planned_on:
         raise PlanOnAnotherDate(on_date=day.on_date)
 

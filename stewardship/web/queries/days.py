@@ -1,6 +1,7 @@
 """Everything about one work day, for one screen; and the list of days."""
 
 from dataclasses import dataclass
+from datetime import datetime
 from uuid import UUID
 
 from django.db.models import Count, Q, QuerySet
@@ -31,6 +32,25 @@ class DayShown:
     species: list[Species]
     mine: SignUp | None
     member_id: UUID
+    at: datetime
+
+    @property
+    def is_full(self) -> bool:
+        """Tell whether the day has as many people as it takes over all duties."""
+        count = sum(len(line.people) for line in self.roster)
+        return self.day.capacity is not None and count >= self.day.capacity
+
+    @property
+    def sign_up_closed(self) -> bool:
+        """Tell whether the time to sign up is over."""
+        return self.day.sign_up_closes_at is not None and self.at > self.day.sign_up_closes_at
+
+    @property
+    def my_turn(self) -> int:
+        """Return one's own place on the waiting list of one's duty; 0 for who does not wait."""
+        waiting = [line.waiting for line in self.roster if self.mine and line.duty.id == self.mine.duty_id]
+        turns = [turn for turn, p in enumerate(waiting[0] if waiting else (), 1) if p.member.id == self.member_id]
+        return turns[0] if turns else 0
 
     @property
     def acts(self) -> set[str]:
@@ -73,8 +93,11 @@ def day_shown(here: Here, day: WorkDay) -> DayShown:
         work_lines=work_lines,
         products=list(Product.objects.filter(group_id=here.group.id, id__in=parts).order_by("name")),
         species=list({line.species.id: line.species for line in (*lines, *work_lines)}.values()),
-        mine=next((p.sign_up for line in people for p in line.people if p.member.id == here.member.id), None),
+        mine=next(
+            (p.sign_up for line in people for p in (*line.people, *line.waiting) if p.member.id == here.member.id), None
+        ),
         member_id=here.member.id,
+        at=here.at,
     )
 
 
@@ -89,7 +112,7 @@ def lines_of(here: Here) -> QuerySet[Application]:
 
 def days_listed(here: Here) -> QuerySet[WorkDay]:
     """Return the group's work days with their property and how many people signed up, latest first."""
-    standing = Q(sign_ups__withdrawn_at=None, sign_ups__isnull=False)
+    standing = Q(sign_ups__withdrawn_at=None, sign_ups__is_waiting=False, sign_ups__isnull=False)
     days = WorkDay.objects.filter(group_id=here.group.id).select_related("property")
     return days.annotate(people=Count("sign_ups", filter=standing)).order_by("-on_date", "-id")
 

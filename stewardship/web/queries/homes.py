@@ -140,7 +140,7 @@ def coming(here: Here, *, among: Iterable[str] = ("draft", *PEOPLE_WANTED), most
     """Return the next days with their duties and one's own sign-up; three statements."""
     days = list(_days(here).filter(on_date__gte=here.today, state__in=list(among))[:most])
     duties = Duty.objects.filter(group_id=here.group.id, work_day__in=days).order_by("id")
-    standing = Q(sign_ups__withdrawn_at=None, sign_ups__isnull=False)
+    standing = Q(sign_ups__withdrawn_at=None, sign_ups__is_waiting=False, sign_ups__isnull=False)
     by_day: dict[UUID, list[DutyWanted]] = {day.id: [] for day in days}
     for duty in duties.annotate(people=Count("sign_ups", filter=standing)):
         by_day[duty.work_day_id].append(DutyWanted(duty, duty.people))
@@ -193,7 +193,8 @@ def _shelf(here: Here, days: Sequence[WorkDay]) -> Entry:
 def _needed_until(here: Here) -> dict[UUID, date]:
     """Return for each member the last coming day with herbicide that they are signed up for as applicator."""
     found = SignUp.objects.filter(
-        group_id=here.group.id, withdrawn_at=None, duty__name__in=list(NEEDS), work_day__herbicide_planned=True,
+        group_id=here.group.id, withdrawn_at=None, is_waiting=False, duty__name__in=list(NEEDS),
+        work_day__herbicide_planned=True,
         work_day__on_date__gte=here.today, work_day__state__in=PEOPLE_WANTED,
     )  # fmt: skip
     return dict(found.order_by("work_day__on_date").values_list("member_id", "work_day__on_date"))

@@ -30,6 +30,12 @@ def clock(at: datetime, zone: ZoneInfo) -> str:
 
 
 @register.filter
+def turn(number: int) -> str:
+    """Return a place in a line: first, second, … 11th."""
+    return words.turn(number)
+
+
+@register.filter
 def moment(at: datetime | str, zone: ZoneInfo) -> str:
     """Return date and time by the zone's clock."""
     return words.moment(datetime.fromisoformat(at) if isinstance(at, str) else at, zone)

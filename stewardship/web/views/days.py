@@ -49,6 +49,8 @@ def work_day(request: HttpRequest, here: Here, day_id: UUID) -> HttpResponse:
 
 
 FormOf = Callable[..., ActForm]
+Said = str | Callable[[list[Done]], str]
+"""What is said once something is done."""
 
 MOVES: dict[str, tuple[FormOf, str]] = {
     "open": (forms.move("open"), "The day is open: people can sign up."),
@@ -85,7 +87,7 @@ def sign_up(request: HttpRequest, here: Here, day_id: UUID) -> HttpResponse:
     """Sign oneself up for a duty, or, as a coordinator, somebody."""
     day = day_of(here, day_id)
     form = forms.SignUpForm(request.POST, here=here, day=day)
-    return _done_on(request, here, day, "sign-up", form, "Signed up.")
+    return _done_on(request, here, day, "sign-up", form, _signed_up)
 
 
 @page("sign_up", "POST")
@@ -114,14 +116,20 @@ def check_out(request: HttpRequest, here: Here, day_id: UUID, attendance_id: UUI
     return _done_on(request, here, day, "check-out", form, "Checked out.")
 
 
-def _done_on(request: HttpRequest, here: Here, day: WorkDay, act: str, form: ActForm, said: str) -> HttpResponse:
+def _done_on(request: HttpRequest, here: Here, day: WorkDay, act: str, form: ActForm, said: Said) -> HttpResponse:
     """Perform a form of the day's screen: go back to it, or show it with the refusal."""
     done = performed(form, here)
     if done is None:
         return _shown(request, here, day, refused=form, act=act)
-    messages.success(request, said)
+    messages.success(request, said if isinstance(said, str) else said(done))
     _tell_marks(request, done)
     return redirect("work_day", day_id=day.id)
+
+
+def _signed_up(done: list[Done]) -> str:
+    """Return what is said after a sign-up: that it takes a place, or that it waits for one."""
+    waits = isinstance(made := done[0].record, SignUp) and made.is_waiting
+    return "No place is free just now: on the waiting list. Whoever moves up is told." if waits else "Signed up."
 
 
 def _shown(

@@ -1,19 +1,24 @@
 """What may be sent about work days, duties, sign-ups and attendance."""
 
 from stewardship.workdays.fields.attendances import AmendAttendance, CheckOut, NewAttendance
-from stewardship.workdays.fields.days import AmendWorkDay, NewWorkDay, StopWorkDay
+from stewardship.workdays.fields.days import AmendWorkDay, Hazard, NewWorkDay, PostponeWorkDay, StopWorkDay
 from stewardship.workdays.fields.duties import AmendDuty, NewDuty, NewSignUp
 from stewardship.workdays.fields.feeds import NewCalendarFeed
+from stewardship.workdays.fields.tasks import AmendApprovedTask, NewApprovedTask
 
 __all__ = [
+    "AmendApprovedTask",
     "AmendAttendance",
     "AmendDuty",
     "AmendWorkDay",
     "CheckOut",
+    "Hazard",
+    "NewApprovedTask",
     "NewAttendance",
     "NewCalendarFeed",
     "NewDuty",
     "NewSignUp",
     "NewWorkDay",
+    "PostponeWorkDay",
     "StopWorkDay",
 ]

@@ -1,15 +1,43 @@
 """What may be sent about work days."""
 
 from datetime import date
-from typing import Annotated
+from typing import Annotated, Literal
 from uuid import UUID
 
 from msgspec import UNSET, Meta, UnsetType
 
-from stewardship.journal.fields import Amend, Moment, Name, New, Ref, Target, Text
+from stewardship.accounts.models import Member
+from stewardship.catalog.models import Product, Species
+from stewardship.journal.fields import Amend, Closed, Moment, Name, New, Ref, Target, Text
 from stewardship.places.models import Property, Unit
+from stewardship.rules.methods import Method
+from stewardship.workdays.models import ApprovedTask
 
 Units = Annotated[list[Annotated[UUID, Ref(Unit)]], Meta(max_length=200)]
+SpeciesWorkedOn = Annotated[list[Annotated[UUID, Ref(Species)]], Meta(max_length=100)]
+Products = Annotated[list[Annotated[UUID, Ref(Product)]], Meta(max_length=50)]
+Methods = Annotated[list[Method], Meta(max_length=20)]
+Capacity = Annotated[int, Meta(ge=1, le=1000)]
+Contact = Annotated[str, Meta(max_length=200)]
+HazardKinds = Literal[
+    "insects", "poison_ivy", "overhead", "felling", "slope", "water", "heat", "cold", "buried_utilities", "traffic",
+    "tools", "thorns", "animals", "people", "other",
+]  # fmt: skip
+
+
+class Hazard(Closed, frozen=True):
+    """Something to look out for on a work day; where, or what is done about it, in ``note``."""
+
+    what: HazardKinds
+    note: Annotated[str, Meta(max_length=500)] = ""
+
+    def __post_init__(self) -> None:
+        """Refuse something else that nobody says what it is."""
+        if self.what == "other" and not self.note.strip():
+            raise ValueError("Say in note what else there is to look out for.")
+
+
+Hazards = Annotated[list[Hazard], Meta(max_length=30)]
 
 
 class NewWorkDay(New, frozen=True):
@@ -21,8 +49,21 @@ class NewWorkDay(New, frozen=True):
     starts_at: Moment | None = None
     ends_at: Moment | None = None
     meeting_point: Text = ""
+    access: Text = ""
+    bring: Text = ""
+    hazards: Hazards = []
     note: Text = ""
+    notice: Text = ""
+    leader: Annotated[UUID, Ref(Member)] | None = None
+    leader_contact: Contact = ""
+    capacity: Capacity | None = None
+    sign_up_closes_at: Moment | None = None
+    weather_decision_at: Moment | None = None
     units: Units = []
+    task: Annotated[UUID, Ref(ApprovedTask)] | None = None
+    species: SpeciesWorkedOn = []
+    methods: Methods = []
+    products: Products = []
     herbicide_planned: bool = False
 
 
@@ -34,9 +75,30 @@ class AmendWorkDay(Amend, frozen=True):
     starts_at: Moment | None | UnsetType = UNSET
     ends_at: Moment | None | UnsetType = UNSET
     meeting_point: Text | UnsetType = UNSET
+    access: Text | UnsetType = UNSET
+    bring: Text | UnsetType = UNSET
+    hazards: Hazards | UnsetType = UNSET
     note: Text | UnsetType = UNSET
+    notice: Text | UnsetType = UNSET
+    leader: Annotated[UUID, Ref(Member)] | None | UnsetType = UNSET
+    leader_contact: Contact | UnsetType = UNSET
+    capacity: Capacity | None | UnsetType = UNSET
+    sign_up_closes_at: Moment | None | UnsetType = UNSET
+    weather_decision_at: Moment | None | UnsetType = UNSET
     units: Units | UnsetType = UNSET
+    task: Annotated[UUID, Ref(ApprovedTask)] | None | UnsetType = UNSET
+    species: SpeciesWorkedOn | UnsetType = UNSET
+    methods: Methods | UnsetType = UNSET
+    products: Products | UnsetType = UNSET
     herbicide_planned: bool | UnsetType = UNSET
+
+
+class PostponeWorkDay(Target, kw_only=True, frozen=True):
+    """Another date and time for a work day; who signed up stays signed up."""
+
+    on_date: date
+    starts_at: Moment | None = None
+    ends_at: Moment | None = None
 
 
 class StopWorkDay(Target, kw_only=True, frozen=True):

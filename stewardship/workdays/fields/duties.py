@@ -6,7 +6,7 @@ from uuid import UUID
 from msgspec import UNSET, Meta, UnsetType
 
 from stewardship.accounts.models import Member
-from stewardship.journal.fields import Amend, New, Ref
+from stewardship.journal.fields import Amend, Name, New, Ref
 from stewardship.workdays.models import Duty, WorkDay
 
 DutyNames = Literal[
@@ -40,8 +40,17 @@ class AmendDuty(Amend, frozen=True):
 
 
 class NewSignUp(New, frozen=True):
-    """A member's word to do a duty; without ``member`` it is one's own."""
+    """A member's word to do a duty; without ``member`` it is one's own. If there is no place it waits for one.
+
+    ``drop_in`` is the name of somebody who is no member and works along on the day itself: they become one.
+    """
 
     work_day: Annotated[UUID, Ref(WorkDay, lock=True)]
     duty: Annotated[UUID, Ref(Duty, lock=True)]
     member: Annotated[UUID, Ref(Member)] | None = None
+    drop_in: Name | None = None
+
+    def __post_init__(self) -> None:
+        """Refuse two people in one sign-up."""
+        if self.member and self.drop_in:
+            raise ValueError("Name a member or somebody who drops in, not both.")

@@ -1,8 +1,12 @@
-"""Work day, the duties on it, who signed up for them, and who came."""
+"""Approved task, work day, the duties on it, who signed up for them, and who came."""
 
 from stewardship.workdays.models.attendances import AgeClass, Attendance, HowKnown
-from stewardship.workdays.models.days import WorkDay
+from stewardship.workdays.models.days import HazardKind, WorkDay
 from stewardship.workdays.models.duties import Duty, DutyName, SignUp
 from stewardship.workdays.models.feeds import CalendarFeed
+from stewardship.workdays.models.tasks import ApprovedTask
 
-__all__ = ["AgeClass", "Attendance", "CalendarFeed", "Duty", "DutyName", "HowKnown", "SignUp", "WorkDay"]
+__all__ = [
+    "AgeClass", "ApprovedTask", "Attendance", "CalendarFeed", "Duty", "DutyName", "HazardKind", "HowKnown", "SignUp",
+    "WorkDay",
+]  # fmt: skip

@@ -48,16 +48,23 @@ class Duty(Record):
 
 
 class SignUp(Record):
-    """A member's word to do a duty, until it is withdrawn."""
+    """A member's word to do a duty, until it is withdrawn; while it waits, there is no place for it."""
 
     kind = "sign_up"
 
     work_day = models.ForeignKey(WorkDay, models.PROTECT, related_name="sign_ups", db_index=False)
     duty = models.ForeignKey(Duty, models.PROTECT, related_name="sign_ups", db_index=False)
     member = models.ForeignKey(Member, models.PROTECT, related_name="sign_ups", db_index=False)
+    number = models.PositiveIntegerField("the how manieth sign-up for this day it is: the order of the waiting list")
+    is_waiting = models.BooleanField("on the waiting list: it takes no place", default=False)
+    moved_up_at = models.DateTimeField("when it got a place after waiting for one", null=True)
+    passed_over = models.JSONField("why a free place went to somebody later: [{at, code}]", default=list)
     withdrawn_at = models.DateTimeField(null=True)
 
     class Meta(Record.Meta):
+        constraints = [
+            models.UniqueConstraint(fields=["work_day", "number"], name="sign_ups_of_a_day_stand_in_one_order")
+        ]
         indexes = [
             *Record.Meta.indexes,
             models.Index(fields=["group", "work_day"], name="sign_ups_of_a_work_day"),

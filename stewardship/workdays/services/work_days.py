@@ -1,56 +1,23 @@
 """A work day is planned, opened, confirmed, held, and stopped, finished or cancelled."""
 
 from collections.abc import Sequence
-from datetime import date, datetime, timedelta
 from typing import Any
-from zoneinfo import ZoneInfo
+from uuid import UUID
 
 from stewardship.errors import RuleViolation
 from stewardship.journal.book import Entry
 from stewardship.journal.fields import Target, columns
-from stewardship.places.models import Property, Unit
+from stewardship.places.models import Property
 from stewardship.places.zones import zone_of
 from stewardship.rules.dates import local_date
 from stewardship.workdays import fields
+from stewardship.workdays.approval import not_approved
 from stewardship.workdays.models import Attendance, WorkDay
 from stewardship.workdays.readiness import lacking
-from stewardship.workdays.reasons import DayNotReady, Reason
+from stewardship.workdays.reasons import DayNotApproved, DayNotReady, Reason
+from stewardship.workdays.services.planning import as_text, check_task, check_times, units_of
+from stewardship.workdays.services.waiting import fill_places
 from stewardship.workdays.states import StateWrong, check_not_ended, moved
-
-LONGEST = timedelta(days=1)
-"""From the date of a work day to the date of its end: it may run past midnight."""
-
-
-class DateMismatch(RuleViolation):
-    """A work day starts on its own date."""
-
-    code = "date_mismatch"
-    message = "By the clock of the property this day starts on {starts_on}, not on {on_date}. Correct one of the two."
-    where = "starts_at"
-
-
-class EndsBeforeBegin(RuleViolation):
-    """A work day ends after it starts."""
-
-    code = "ends_before_begin"
-    message = "The work day ends before it begins. Correct one of the two times."
-    where = "ends_at"
-
-
-class WorkDayTooLong(RuleViolation):
-    """A work day ends on its date or on the next."""
-
-    code = "work_day_too_long"
-    message = "The work day ends on {ends_on}, more than a day after {on_date}. Plan one work day for each date."
-    where = "ends_at"
-
-
-class UnitElsewhere(RuleViolation):
-    """The units of a work day lie on its property."""
-
-    code = "unit_elsewhere"
-    message = "The unit {name} belongs to another property. Choose units of the property of this work day."
-    where = "units"
 
 
 class StoppedBeforeBegun(RuleViolation):
@@ -81,8 +48,9 @@ def add_work_day(entry: Entry, new: fields.NewWorkDay) -> WorkDay:
     """Plan a work day; it is a draft."""
     property_ = entry.get(Property, new.property)
     zone = zone_of(entry, property_)
-    values = columns(new) | {"units": _units(entry, property_.id, new.units), "time_zone": zone.key}
-    _check_times(values, zone)
+    check_task(entry, property_.id, new.task)
+    values = as_text(columns(new)) | {"units": units_of(entry, property_.id, new.units), "time_zone": zone.key}
+    check_times(values, zone)
     return entry.create(WorkDay, id=new.id, **values)
 
 
@@ -90,21 +58,26 @@ def amend_work_day(entry: Entry, wish: fields.AmendWorkDay) -> WorkDay:
     """Change what is planned; a confirmed day stays one that could be confirmed."""
     day = entry.get(WorkDay, wish.id)
     check_not_ended(day.state)
-    values = columns(wish)
+    values = as_text(columns(wish))
     if "units" in values:
-        values["units"] = _units(entry, day.property_id, values["units"])
-    before = _gate(day)
+        values["units"] = units_of(entry, day.property_id, map(UUID, values["units"]))
+    check_task(entry, day.property_id, values.get("task_id"))
+    before = dict(vars(day))
     entry.change(day, **values)
-    _check_times(vars(day), day.zone())
+    check_times(vars(day), day.zone())
     if _gate_is_asked(day, before) and (reasons := lacking(entry, day)):
         raise DayNotReady(reasons)
+    fill_places(entry, day)
     return day
 
 
 def open_work_day(entry: Entry, wish: Target) -> WorkDay:
-    """Open a draft: people sign up."""
+    """Open a draft whose task is approved: people sign up. Refused, every reason is told."""
     day = entry.get(WorkDay, wish.id)
-    return entry.change(day, state=moved(day.state, "open"))
+    state = moved(day.state, "open")
+    if reasons := list(not_approved(entry, day)):
+        raise DayNotApproved(reasons)
+    return entry.change(day, state=state)
 
 
 def confirm_work_day(entry: Entry, wish: Target, also: Sequence[Reason] = ()) -> WorkDay:
@@ -160,37 +133,15 @@ def _attended(entry: Entry, day: WorkDay) -> list[Attendance]:
     return [a for a in entry.list_of(Attendance, "work_day_id", day.id) if a.voided_at is None]
 
 
-def _units(entry: Entry, property_id: Any, ids: list[Any]) -> list[str]:
-    """Return the ids as text, each once. Raises Unavailable, UnitElsewhere."""
-    for id in ids:
-        unit = entry.get(Unit, id)
-        if unit.property_id != property_id:
-            raise UnitElsewhere(name=unit.name)
-    return list(dict.fromkeys(str(id) for id in ids))
+GATE = ("herbicide_planned", "on_date", "units", "task_id", "species", "methods", "products")
+"""What may be planned otherwise so that a confirmed day lacks something."""
 
 
-def _check_times(values: dict[str, Any], zone: ZoneInfo) -> None:
-    """Refuse times that do not lie on the day. Raises DateMismatch, EndsBeforeBegin, WorkDayTooLong."""
-    on_date: date = values["on_date"]
-    starts_at: datetime | None = values["starts_at"]
-    ends_at: datetime | None = values["ends_at"]
-    if starts_at and (starts_on := local_date(starts_at, zone)) != on_date:
-        raise DateMismatch(starts_on=starts_on, on_date=on_date)
-    if ends_at is None:
-        return
-    ends_on = local_date(ends_at, zone)
-    if ends_on < on_date or (starts_at and ends_at <= starts_at):
-        raise EndsBeforeBegin
-    if ends_on - on_date > LONGEST:
-        raise WorkDayTooLong(ends_on=ends_on, on_date=on_date)
-
-
-def _gate(day: WorkDay) -> tuple[bool, date, list[str]]:
-    return day.herbicide_planned, day.on_date, day.units
-
-
-def _gate_is_asked(day: WorkDay, before: tuple[bool, date, list[str]]) -> bool:
+def _gate_is_asked(day: WorkDay, before: dict[str, Any]) -> bool:
     """Tell whether a change of a confirmed day may make it lack something; to hold it without herbicide never does."""
+    changed = {name for name in GATE if getattr(day, name) != before[name]}
     if day.state == "under_way":
-        return day.herbicide_planned and not before[0]
-    return day.state == "confirmed" and _gate(day) != before and _gate(day) != (False, *before[1:])
+        return "herbicide_planned" in changed and day.herbicide_planned
+    if changed == {"herbicide_planned"} and not day.herbicide_planned:
+        return False
+    return day.state == "confirmed" and bool(changed)

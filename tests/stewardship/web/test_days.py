@@ -239,14 +239,20 @@ def test_a_sign_up_as_applicator_without_a_credential_is_refused_with_its_reason
     assert "No herbicide credential is on record for 15 May 2027." in body(response)
 
 
-def test_a_second_sign_up_and_a_full_duty_are_refused_in_words(pages):
+def test_a_second_sign_up_is_refused_and_a_full_duty_gives_a_place_on_the_waiting_list(pages):
     send(pages.cast.volunteer.signed_in(), address(pages, "sign-up/"), duty=pages.cutter)
+    other = pages.cast.other_volunteer.signed_in()
 
     again = send(pages.cast.volunteer.signed_in(), address(pages, "sign-up/"), duty=pages.cutter)
-    full = send(pages.cast.other_volunteer.signed_in(), address(pages, "sign-up/"), duty=pages.cutter)
+    offered = body(other.get(address(pages)))
+    send(other, address(pages, "sign-up/"), duty=pages.cutter)
+    waits = body(other.get(address(pages)))
 
     assert "This member is signed up for this work day already." in body(again)
-    assert "All 1 people wanted as cutter have signed up." in body(full)
+    assert "Wait for a place as cutter" in offered
+    assert "No place is free just now: on the waiting list." in waits
+    assert "You are first on the waiting list." in waits
+    assert "Leave the waiting list" in waits
 
 
 def test_a_volunteer_signs_nobody_else_up_and_withdraws_nobody_else(pages):

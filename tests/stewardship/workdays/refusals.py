@@ -1,9 +1,10 @@
 """How the refusals about work days come about."""
 
 from stewardship.errors import AlreadyVoided, ReasonMissing
-from stewardship.workdays.services import attendances, duties, work_days
+from stewardship.workdays.reasons import DayNotApproved
+from stewardship.workdays.services import approved_tasks, attendances, planning, sign_ups, work_days
 from tests.doors import Case, last_act
-from tests.planning import Plan, at
+from tests.planning import Plan, at, task
 
 OUT = {"out_at": at("12:00"), "how_known": "measured"}
 
@@ -61,11 +62,47 @@ def a_duty_of_another_day_is_taken(cast):
     return last_act(lambda: plan.takes(cast.volunteer, elsewhere))
 
 
-def a_full_duty_is_taken(cast):
+def a_dropped_duty_is_taken(cast):
     plan = opened(cast)
     duty = plan.duty("cutter")
-    plan.takes(cast.volunteer, duty)
-    return last_act(lambda: plan.takes(cast.other_volunteer, duty))
+    cast.coordinator.does("duty", "amend", id=duty, wanted=0)
+    return last_act(lambda: plan.takes(cast.volunteer, duty))
+
+
+def a_duty_is_taken_after_sign_up_closed(cast):
+    plan = opened(cast)
+    duty = plan.duty("cutter")
+    plan.does("amend", sign_up_closes_at=at("9:00", "2027-05-01"))
+    return last_act(lambda: plan.takes(cast.volunteer, duty))
+
+
+def the_weather_is_decided_on_after_the_day_began(cast):
+    return planned_anew(cast, weather_decision_at=at("9:01"))
+
+
+def sign_up_closes_after_the_day(cast):
+    return planned_anew(cast, sign_up_closes_at=at("12:31"))
+
+
+def a_task_of_another_property_is_planned(cast):
+    theirs = task(cast.coordinator, Plan(cast.coordinator))
+    return planned_anew(cast, task=str(theirs))
+
+
+def a_day_without_a_task_is_opened_where_the_group_wants_one(cast):
+    cast.coordinator.does("group", "amend", id=cast.group.id, wants_approved_tasks=True)
+    plan = Plan(cast.coordinator)
+    return last_act(lambda: plan.does("open"))
+
+
+def a_task_is_approved_by_nobody(cast):
+    plan = Plan(cast.coordinator)
+    return last_act(lambda: task(cast.coordinator, plan, approved_by=""))
+
+
+def a_task_ends_before_it_begins(cast):
+    plan = Plan(cast.coordinator)
+    return last_act(lambda: task(cast.coordinator, plan, from_on="2027-06-01", to_on="2027-05-31"))
 
 
 def a_second_duty_of_the_day_is_taken(cast):
@@ -131,14 +168,21 @@ CASES = [
     Case(attendances.HowKnownMissing, how_a_time_is_known_is_taken_away),
     Case(ReasonMissing, an_attendance_is_corrected_without_a_reason),
     Case(AlreadyVoided, a_voided_attendance_is_ended),
-    Case(duties.DutyElsewhere, a_duty_of_another_day_is_taken),
-    Case(duties.DutyFull, a_full_duty_is_taken),
-    Case(duties.AlreadySignedUp, a_second_duty_of_the_day_is_taken),
-    Case(duties.MemberLeft, who_left_the_group_is_signed_up),
-    Case(work_days.DateMismatch, a_day_starts_on_another_date),
-    Case(work_days.EndsBeforeBegin, a_day_ends_before_it_starts),
-    Case(work_days.WorkDayTooLong, a_day_ends_two_days_later),
-    Case(work_days.UnitElsewhere, a_unit_of_another_property_is_planned_for),
+    Case(sign_ups.DutyElsewhere, a_duty_of_another_day_is_taken),
+    Case(sign_ups.DutyDropped, a_dropped_duty_is_taken),
+    Case(sign_ups.SignUpClosed, a_duty_is_taken_after_sign_up_closed),
+    Case(sign_ups.AlreadySignedUp, a_second_duty_of_the_day_is_taken),
+    Case(sign_ups.MemberLeft, who_left_the_group_is_signed_up),
+    Case(planning.DateMismatch, a_day_starts_on_another_date),
+    Case(planning.EndsBeforeBegin, a_day_ends_before_it_starts),
+    Case(planning.WorkDayTooLong, a_day_ends_two_days_later),
+    Case(planning.DecisionTooLate, the_weather_is_decided_on_after_the_day_began),
+    Case(planning.SignUpClosesTooLate, sign_up_closes_after_the_day),
+    Case(planning.TaskElsewhere, a_task_of_another_property_is_planned),
+    Case(DayNotApproved, a_day_without_a_task_is_opened_where_the_group_wants_one),
+    Case(approved_tasks.ApproverMissing, a_task_is_approved_by_nobody),
+    Case(approved_tasks.TaskEndsBeforeItBegins, a_task_ends_before_it_begins),
+    Case(planning.UnitElsewhere, a_unit_of_another_property_is_planned_for),
     Case(work_days.StoppedBeforeBegun, a_day_is_stopped_before_anybody_came),
     Case(work_days.DayWasAttended, an_attended_day_is_cancelled),
     Case(work_days.NobodyCame, a_day_that_nobody_came_to_is_finished),

@@ -30,9 +30,10 @@ def test_a_day_is_planned_staffed_held_and_closed_in_one_push(coordinator, volun
     )
 
     told = [result.get("code", result["outcome"]) for result in taken.results]
-    assert told == ["applied"] * 5 + ["duty_full"] + ["applied"] * 3 + ["day_not_closable", "applied", "applied"]
+    assert told == ["applied"] * 9 + ["day_not_closable", "applied", "applied"]
     assert WorkDay.objects.get().state == "closed"
-    assert (SignUp.objects.count(), Attendance.objects.get().out_at is None) == (1, False)
+    assert [s.is_waiting for s in SignUp.objects.order_by("number")] == [False, True]
+    assert Attendance.objects.get().out_at is not None
 
 
 def test_to_confirm_one_day_and_five_costs_the_same_statements(coordinator, volunteer, other_volunteer):

@@ -6,7 +6,7 @@ from django.db import IntegrityError, transaction
 from stewardship.errors import NotPermitted, Unavailable, Unreadable
 from stewardship.workdays.models import Duty, SignUp
 from stewardship.workdays.reasons import NotQualified
-from stewardship.workdays.services.duties import AlreadySignedUp, DutyElsewhere, DutyFull, MemberLeft
+from stewardship.workdays.services.sign_ups import AlreadySignedUp, DutyElsewhere, MemberLeft
 from stewardship.workdays.states import StateWrong
 from tests.cast import sent
 from tests.planning import Plan, licence
@@ -138,19 +138,6 @@ def test_a_device_withdraws_and_signs_up_for_another_duty_in_one_push(open_plan,
 
     assert [r.get("code", r["outcome"]) for r in taken.results] == ["applied", "applied", "already_signed_up"]
     assert [s.duty_id for s in SignUp.objects.filter(withdrawn_at=None)] == [hauler]
-
-
-def test_a_full_duty_is_refused_until_somebody_withdraws(open_plan, volunteer, other_volunteer):
-    duty = open_plan.duty("cutter")
-    first = open_plan.takes(volunteer, duty)
-    with pytest.raises(DutyFull) as refused:
-        open_plan.takes(other_volunteer, duty)
-    assert (refused.value.code, refused.value.where) == ("duty_full", "duty")
-    assert "All 1 people wanted as cutter" in str(refused.value)
-
-    volunteer.does("sign_up", "withdraw", id=first)
-
-    assert open_plan.takes(other_volunteer, duty)
 
 
 def test_a_duty_of_another_day_is_refused(open_plan, coordinator, volunteer):

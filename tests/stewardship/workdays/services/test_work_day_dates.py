@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from stewardship.workdays.services.work_days import DateMismatch
+from stewardship.workdays.services.planning import DateMismatch
 from tests.planning import at
 
 

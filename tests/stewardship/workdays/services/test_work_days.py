@@ -7,14 +7,8 @@ import pytest
 from stewardship.errors import NotPermitted, ReasonMissing, Unavailable, Unreadable
 from stewardship.workdays.models import WorkDay
 from stewardship.workdays.reasons import DayNotReady
-from stewardship.workdays.services.work_days import (
-    DayWasAttended,
-    EndsBeforeBegin,
-    NobodyCame,
-    StoppedBeforeBegun,
-    UnitElsewhere,
-    WorkDayTooLong,
-)
+from stewardship.workdays.services.planning import EndsBeforeBegin, UnitElsewhere, WorkDayTooLong
+from stewardship.workdays.services.work_days import DayWasAttended, NobodyCame, StoppedBeforeBegun
 from stewardship.workdays.states import StateWrong
 from tests.cast import sent
 from tests.planning import Plan, at
