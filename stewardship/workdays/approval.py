@@ -1,13 +1,14 @@
 """Whether what is planned for a day was approved."""
 
 from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any
 
 from stewardship.accounts.models import Group
 from stewardship.journal.book import Entry
 from stewardship.rules.methods import WORDS
 from stewardship.workdays.models import ApprovedTask, WorkDay
-from stewardship.workdays.reasons import Reason
+from stewardship.workdays.reasons import DayNotApproved, Reason
 
 
 def not_approved(entry: Entry, day: WorkDay) -> Iterator[Reason]:
@@ -24,6 +25,16 @@ def not_approved(entry: Entry, day: WorkDay) -> Iterator[Reason]:
         yield _reason("task_withdrawn", detail, day)
     for code, detail in (*_places_and_times(task, day), *_manners(task, day)):
         yield _reason(code, detail, day)
+
+
+@contextmanager
+def check_approved(entry: Entry, day: WorkDay) -> Iterator[None]:
+    """Refuse a change of an open day by which its task covers it less than before. Raises DayNotApproved."""
+    before = [reason["code"] for reason in not_approved(entry, day)]
+    yield
+    found = list(not_approved(entry, day))
+    if day.state == "open" and any(reason["code"] not in before for reason in found):
+        raise DayNotApproved(found)
 
 
 def tasks_of_days(entry: Entry, wishes: list[Any]) -> None:

@@ -27,7 +27,7 @@ class DayNotApproved(ReasonsStand):
     """People are asked to come only for what was approved."""
 
     code = "day_not_approved"
-    lead = "This work day is not opened: its task is not approved."
+    lead = "What is planned for this work day is not approved."
 
 
 class NotQualified(ReasonsStand):

@@ -35,9 +35,11 @@ MOVES = {
     "stop": Move(frozenset({"under_way"}), "stopped", "stopped"),
     "finish": Move(frozenset({"open", "confirmed", "under_way"}), "done", "finished"),
     "close": Move(frozenset({"stopped", "done"}), "closed", "closed"),
+    "postpone": Move(frozenset({"draft", "open", "confirmed"}), "open", "postponed"),
     "cancel": Move(frozenset({"draft", "open", "confirmed"}), "cancelled", "cancelled"),
 }
-"""Act -> move. A day that took place without being confirmed is finished from where it stands."""
+"""Act -> move. A day that took place without being confirmed is finished from where it stands; a draft that is
+postponed stays one."""
 
 ENDED = frozenset({"closed", "cancelled"})
 """Nothing about the day is planned, recorded or corrected any more."""
@@ -51,6 +53,14 @@ class StateWrong(RuleViolation):
 
     code = "state_wrong"
     message = "This work day is {state}, so {wanted}."
+    where = "state"
+
+
+class DayWasAttended(RuleViolation):
+    """A work day that people came to is not cancelled or put off: their hours count."""
+
+    code = "day_was_attended"
+    message = "People are checked in on this work day. Finish or stop it instead, so that their hours count."
     where = "state"
 
 

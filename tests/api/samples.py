@@ -165,6 +165,7 @@ FIELDS: dict[tuple[str, str], Fields] = {
     ("work_day", "confirm"): nothing,
     ("work_day", "stop"): lambda s: {"stopped_at": NOON, "reason": "rain"},
     ("work_day", "finish"): nothing,
+    ("work_day", "postpone"): lambda s: {"on_date": "2027-05-08", "reason": "rain"},
     ("work_day", "cancel"): why,
     ("work_day", "close"): nothing,
     ("duty", "create"): lambda s: {"work_day": s.id("work_day"), "name": "puller", "wanted": 5},

@@ -23,9 +23,10 @@ from stewardship.treatments.services import limits
 from stewardship.treatments.services.batches import PartsAboveMix, PartTwice
 from stewardship.treatments.services.draws import contained
 from stewardship.treatments.services.parts import in_its_measure
+from stewardship.workdays.fields import CancelWorkDay, PostponeWorkDay
 from stewardship.workdays.models import WorkDay
 from stewardship.workdays.reasons import Reason, ReasonsStand
-from stewardship.workdays.services import work_days
+from stewardship.workdays.services import postponing, work_days
 from stewardship.workdays.services.planning import UnitElsewhere
 from stewardship.workdays.states import check_not_ended
 
@@ -109,7 +110,17 @@ def confirm_work_day(entry: Entry, wish: Target) -> WorkDay:
     return work_days.confirm_work_day(entry, wish, also=_against_day(entry, wish.id))
 
 
-def cancel_work_day(entry: Entry, wish: Target) -> WorkDay:
+def postpone_work_day(entry: Entry, wish: PostponeWorkDay) -> WorkDay:
+    """Give a day another date, and with it the open plans for it: a plan for a work day is for its date."""
+    day = postponing.postpone_work_day(entry, wish)
+    plans = [plan for plan in entry.list_of(PlannedMix, "work_day_id", day.id) if plan.state == State.OPEN]
+    entry.load(PlannedMix, [plan.id for plan in plans])
+    for plan in plans:
+        entry.change(plan, planned_on=day.on_date)
+    return day
+
+
+def cancel_work_day(entry: Entry, wish: CancelWorkDay) -> WorkDay:
     """Cancel a day, and with it the open plans for it: they would go on counting against ceilings.
 
     A plan that somebody made just now, while this entry waited for the day, is locked here.

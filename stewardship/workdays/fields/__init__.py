@@ -1,7 +1,14 @@
 """What may be sent about work days, duties, sign-ups and attendance."""
 
 from stewardship.workdays.fields.attendances import AmendAttendance, CheckOut, NewAttendance
-from stewardship.workdays.fields.days import AmendWorkDay, Hazard, NewWorkDay, PostponeWorkDay, StopWorkDay
+from stewardship.workdays.fields.days import (
+    AmendWorkDay,
+    CancelWorkDay,
+    Hazard,
+    NewWorkDay,
+    PostponeWorkDay,
+    StopWorkDay,
+)
 from stewardship.workdays.fields.duties import AmendDuty, NewDuty, NewSignUp
 from stewardship.workdays.fields.feeds import NewCalendarFeed
 from stewardship.workdays.fields.tasks import AmendApprovedTask, NewApprovedTask
@@ -11,6 +18,7 @@ __all__ = [
     "AmendAttendance",
     "AmendDuty",
     "AmendWorkDay",
+    "CancelWorkDay",
     "CheckOut",
     "Hazard",
     "NewApprovedTask",

@@ -94,11 +94,21 @@ class AmendWorkDay(Amend, frozen=True):
 
 
 class PostponeWorkDay(Target, kw_only=True, frozen=True):
-    """Another date and time for a work day; who signed up stays signed up."""
+    """Another date for a work day; who signed up stays signed up. Without times it keeps those of the clock.
+
+    ``notice``: what is told to who signed up, beside the reason.
+    """
 
     on_date: date
-    starts_at: Moment | None = None
-    ends_at: Moment | None = None
+    starts_at: Moment | None | UnsetType = UNSET
+    ends_at: Moment | None | UnsetType = UNSET
+    notice: Text = ""
+
+
+class CancelWorkDay(Target, kw_only=True, frozen=True):
+    """The end of a plan, with the reason; ``notice``: what else is told to who signed up."""
+
+    notice: Text = ""
 
 
 class StopWorkDay(Target, kw_only=True, frozen=True):

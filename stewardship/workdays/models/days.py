@@ -68,7 +68,7 @@ class WorkDay(Record):
     herbicide_planned = models.BooleanField(default=False)
     postponed_from = models.DateField("the date that it was first planned for, if it was postponed", null=True)
     state = models.CharField(max_length=20, choices=State, default=State.DRAFT)
-    state_reason = models.TextField("why it was stopped or cancelled", blank=True)
+    state_reason = models.TextField("why it was stopped, cancelled or postponed", blank=True)
     stopped_at = models.DateTimeField("when it was stopped early", null=True)
 
     class Meta(Record.Meta):

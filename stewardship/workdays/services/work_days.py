@@ -11,13 +11,14 @@ from stewardship.places.models import Property
 from stewardship.places.zones import zone_of
 from stewardship.rules.dates import local_date
 from stewardship.workdays import fields
-from stewardship.workdays.approval import not_approved
+from stewardship.workdays.approval import check_approved, not_approved
 from stewardship.workdays.models import Attendance, WorkDay
 from stewardship.workdays.readiness import lacking
 from stewardship.workdays.reasons import DayNotApproved, DayNotReady, Reason
 from stewardship.workdays.services.planning import as_text, check_task, check_times, units_of
+from stewardship.workdays.services.telling import tell_cancelled, tell_changed
 from stewardship.workdays.services.waiting import fill_places
-from stewardship.workdays.states import StateWrong, check_not_ended, moved
+from stewardship.workdays.states import DayWasAttended, StateWrong, check_not_ended, moved
 
 
 class StoppedBeforeBegun(RuleViolation):
@@ -26,14 +27,6 @@ class StoppedBeforeBegun(RuleViolation):
     code = "stopped_before_begun"
     message = "This time lies before the work day began. Correct the time of the stop."
     where = "stopped_at"
-
-
-class DayWasAttended(RuleViolation):
-    """A work day that people came to is not cancelled: their hours count."""
-
-    code = "day_was_attended"
-    message = "People are checked in on this work day. Finish or stop it instead, so that their hours count."
-    where = "state"
 
 
 class NobodyCame(RuleViolation):
@@ -63,10 +56,12 @@ def amend_work_day(entry: Entry, wish: fields.AmendWorkDay) -> WorkDay:
         values["units"] = units_of(entry, day.property_id, map(UUID, values["units"]))
     check_task(entry, day.property_id, values.get("task_id"))
     before = dict(vars(day))
-    entry.change(day, **values)
+    with check_approved(entry, day):
+        entry.change(day, **values)
     check_times(vars(day), day.zone())
     if _gate_is_asked(day, before) and (reasons := lacking(entry, day)):
         raise DayNotReady(reasons)
+    tell_changed(entry, day, before)
     fill_places(entry, day)
     return day
 
@@ -120,13 +115,14 @@ def finish_work_day(entry: Entry, wish: Target) -> WorkDay:
     return entry.change(day, state=state)
 
 
-def cancel_work_day(entry: Entry, wish: Target) -> WorkDay:
-    """Cancel a day that has not begun, with the reason."""
+def cancel_work_day(entry: Entry, wish: fields.CancelWorkDay) -> WorkDay:
+    """Cancel a day that has not begun, with the reason; who signed up is told."""
     day = entry.get(WorkDay, wish.id)
     state = moved(day.state, "cancel")
     if _attended(entry, day):
         raise DayWasAttended
-    return entry.change(day, state=state, state_reason=entry.cause.reason)
+    tell_cancelled(entry, day, wish.notice)
+    return entry.change(day, state=state, state_reason=entry.cause.reason, notice=wish.notice or day.notice)
 
 
 def _attended(entry: Entry, day: WorkDay) -> list[Attendance]:

@@ -220,3 +220,15 @@ def test_a_cancelled_day_takes_its_open_plans_with_it(ground, coordinator, day):
     assert states == {done.id: "done", open_.id: "cancelled", other.id: "open"}
     assert Revision.objects.get(record_id=open_.id, rev=2).reason == "storm"
     assert codes(plan(ground)) == []
+
+
+def test_a_postponed_day_takes_its_open_plans_with_it(ground, coordinator):
+    planned = {"property": ground.property, "title": "Buckthorn", "on_date": "2027-06-05"}
+    day = coordinator.does("work_day", "create", **planned).record.id
+    open_, done = plan(ground, work_day=day), plan(ground, work_day=day)
+    coordinator.does("planned_mix", "finish", id=done.id)
+
+    coordinator.does("work_day", "postpone", id=day, on_date="2027-06-12", reason="rain")
+
+    dates = {made.id: str(PlannedMix.objects.get(id=made.id).planned_on) for made in (open_, done)}
+    assert dates == {open_.id: "2027-06-12", done.id: "2027-06-05"}

@@ -2,7 +2,8 @@
 
 from stewardship.errors import AlreadyVoided, ReasonMissing
 from stewardship.workdays.reasons import DayNotApproved
-from stewardship.workdays.services import approved_tasks, attendances, planning, sign_ups, work_days
+from stewardship.workdays.services import approved_tasks, attendances, planning, postponing, sign_ups, work_days
+from stewardship.workdays.states import DayWasAttended
 from tests.doors import Case, last_act
 from tests.planning import Plan, at, task
 
@@ -155,6 +156,28 @@ def an_attended_day_is_cancelled(cast):
     return last_act(lambda: plan.does("cancel", reason="storm"))
 
 
+def an_attended_day_is_postponed(cast):
+    plan, _ = attended(cast)
+    return last_act(lambda: plan.does("postpone", on_date="2027-07-08", reason="storm"))
+
+
+def a_day_is_postponed_to_its_own_date(cast):
+    plan = opened(cast)
+    return last_act(lambda: plan.does("postpone", on_date="2027-07-01", reason="storm"))
+
+
+def a_day_is_postponed_into_the_past(cast):
+    plan = opened(cast)
+    return last_act(lambda: plan.does("postpone", on_date="2027-04-30", reason="storm"))
+
+
+def an_open_day_is_postponed_beyond_the_season_of_its_task(cast):
+    plan = Plan(cast.coordinator)
+    plan.does("amend", task=str(task(cast.coordinator, plan)))
+    plan.does("open")
+    return last_act(lambda: plan.does("postpone", on_date="2027-11-01", reason="storm"))
+
+
 def a_day_that_nobody_came_to_is_finished(cast):
     plan = opened(cast)
     return last_act(lambda: plan.does("finish"))
@@ -184,6 +207,10 @@ CASES = [
     Case(approved_tasks.TaskEndsBeforeItBegins, a_task_ends_before_it_begins),
     Case(planning.UnitElsewhere, a_unit_of_another_property_is_planned_for),
     Case(work_days.StoppedBeforeBegun, a_day_is_stopped_before_anybody_came),
-    Case(work_days.DayWasAttended, an_attended_day_is_cancelled),
+    Case(DayWasAttended, an_attended_day_is_cancelled),
+    Case(DayWasAttended, an_attended_day_is_postponed),
+    Case(postponing.NotPostponed, a_day_is_postponed_to_its_own_date),
+    Case(postponing.PostponedIntoThePast, a_day_is_postponed_into_the_past),
+    Case(DayNotApproved, an_open_day_is_postponed_beyond_the_season_of_its_task),
     Case(work_days.NobodyCame, a_day_that_nobody_came_to_is_finished),
 ]

@@ -8,8 +8,8 @@ from stewardship.errors import NotPermitted, ReasonMissing, Unavailable, Unreada
 from stewardship.workdays.models import WorkDay
 from stewardship.workdays.reasons import DayNotReady
 from stewardship.workdays.services.planning import EndsBeforeBegin, UnitElsewhere, WorkDayTooLong
-from stewardship.workdays.services.work_days import DayWasAttended, NobodyCame, StoppedBeforeBegun
-from stewardship.workdays.states import StateWrong
+from stewardship.workdays.services.work_days import NobodyCame, StoppedBeforeBegun
+from stewardship.workdays.states import DayWasAttended, StateWrong
 from tests.cast import sent
 from tests.planning import Plan, at
 

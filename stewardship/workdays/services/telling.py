@@ -1,0 +1,56 @@
+"""Who signed up for a day, or waits for a place, is told when it changes."""
+
+from datetime import date
+
+from stewardship.journal.book import Entry
+from stewardship.notices import services as notices
+from stewardship.workdays.models import SignUp, WorkDay
+
+TOLD_STATES = frozenset({"open", "confirmed"})
+"""While people may have signed up and the day has not begun."""
+
+TOLD = ("on_date", "starts_at", "ends_at", "meeting_point")
+"""What nobody may miss when it changes."""
+
+
+def when(day: WorkDay) -> str:
+    """Return date and time by the clock of the place: Thursday 1 July 2027, 09:00 to 12:30."""
+    hours = " to ".join(f"{at.astimezone(day.zone()):%H:%M}" for at in (day.starts_at, day.ends_at) if at)
+    return f"{said(day.on_date)}, {hours}" if hours else said(day.on_date)
+
+
+def said(on: date) -> str:
+    """Return a date in words."""
+    return f"{on:%A} {on.day} {on:%B %Y}"
+
+
+def tell_cancelled(entry: Entry, day: WorkDay, words: str) -> None:
+    """Tell that the day does not take place, why, and what else was said."""
+    text = f"{day.title} on {when(day)} does not take place. Reason: {entry.cause.reason}"
+    _tell(entry, day, "day_cancelled", f"Cancelled: {day.title} on {said(day.on_date)}", text, words)
+
+
+def tell_postponed(entry: Entry, day: WorkDay, was: str, words: str) -> None:
+    """Tell on which date the day takes place now; who cannot come then withdraws."""
+    text = (
+        f"{day.title} was planned for {was}. It now takes place on {when(day)}. Reason: {entry.cause.reason}. You are"
+        " still signed up: if you cannot come then, please withdraw, so that somebody else can."
+    )
+    _tell(entry, day, "day_changed", f"Postponed to {said(day.on_date)}: {day.title}", text, words)
+
+
+def tell_changed(entry: Entry, day: WorkDay, before: dict[str, object]) -> None:
+    """Tell a change of date, time or meeting point of a day that people have signed up for."""
+    if day.state not in TOLD_STATES or all(getattr(day, name) == before[name] for name in TOLD):
+        return
+    meet = f" Meeting point: {day.meeting_point}" if day.meeting_point != before["meeting_point"] else ""
+    text = f"{day.title} takes place on {when(day)}.{meet}"
+    _tell(entry, day, "day_changed", f"Changed: {day.title} on {said(day.on_date)}", text, "")
+
+
+def _tell(entry: Entry, day: WorkDay, kind: str, subject: str, text: str, words: str) -> None:
+    sign_ups = entry.list_of(SignUp, "work_day_id", day.id)
+    members = [s.member_id for s in sign_ups if not s.withdrawn_at and s.member_id != entry.by.member_id]
+    key = f"{kind} {day.id} {entry.cause.mid}"
+    text = f"{text} {words}" if words else text
+    notices.tell(entry, members, kind=kind, key=key, subject=subject, text=text, path=f"/work-days/{day.id}/")
