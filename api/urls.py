@@ -36,6 +36,7 @@ from api.treatments import Applications, Batches, Contractors, Leftovers, Rinses
 from api.units import Units
 from api.use import UseSummary
 from api.verdicts import ApplicationVerdicts, Verdicts
+from api.work_day_series import SeriesOfWorkDays
 from api.work_days import WorkDays
 
 RECORDS: tuple[type[GroupRecords], ...] = (
@@ -61,6 +62,7 @@ RECORDS: tuple[type[GroupRecords], ...] = (
     CredentialTypes,
     Credentials,
     ApprovedTasks,
+    SeriesOfWorkDays,
     WorkDays,
     Duties,
     SignUps,

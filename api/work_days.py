@@ -7,8 +7,10 @@ from stewardship.workdays.states import State
 
 
 class WorkDayFilters(filtering.Filters):
-    """By property, state, date and whether herbicide is planned."""
+    """By property, series, approved task, state, date and whether herbicide is planned."""
 
+    series = filtering.Id(field_name="series_id")
+    task = filtering.Id(field_name="task_id")
     property = filtering.Id(field_name="property_id")
     state = filtering.Choice(words=State.values)
     on_date = filtering.Day()

@@ -6,10 +6,13 @@ from stewardship.closeout.reminders import remind_group
 from stewardship.jobs import services as jobs
 from stewardship.notices.services import letters, reminders
 from stewardship.reports.services import reconciliations, reports
+from stewardship.workdays.services import nightly
 from workers.celery import app
 
 JOBS: dict[str, jobs.Kind] = {
     letters.KIND: letters.send_letters,
+    nightly.EXTEND: nightly.extend_one_series,
+    nightly.FILL: nightly.fill_places_of_day,
     "reconcile": reconciliations.reconcile_group,
     reminders.KIND: remind_group,
     "season_report": reports.compile_season_report,

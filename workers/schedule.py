@@ -8,6 +8,7 @@ from django.utils import timezone
 from stewardship.jobs import services as jobs
 from stewardship.notices.services import letters, reminders
 from stewardship.reports.services import reconciliations
+from stewardship.workdays.services import nightly as planning
 from workers.celery import app
 from workers.jobs import run_job
 
@@ -40,6 +41,7 @@ def tick() -> None:
 def nightly() -> None:
     """Ask for what is done once a night, wherever that has come."""
     reconciliations.ask_nightly(timezone.now())
+    planning.ask_nightly(timezone.now())
 
 
 @app.task(ignore_result=True)

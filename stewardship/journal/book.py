@@ -349,10 +349,10 @@ def _columns(model: Any) -> dict[str, Any]:
 
 
 @cache
-def write_order(model: type[models.Model]) -> tuple[int, bool, str]:
+def write_order(model: type[models.Model]) -> tuple[int, int, str]:
     """Return the place of a record type in the one order of loading, locking and writing: layer, then name.
 
     A type that ``leads`` its layer comes first in it.
     """
     labels = list(apps.app_configs)
-    return labels.index(model._meta.app_label), not getattr(model, "leads", False), model.__name__
+    return labels.index(model._meta.app_label), -getattr(model, "leads", 0), model.__name__

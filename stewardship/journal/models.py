@@ -20,8 +20,8 @@ class Record(models.Model):
     follows: ClassVar[tuple[str, ...]] = ()
     """Properties that are told to readers beside the columns they follow from."""
     projections: ClassVar[tuple[type["Projection"], ...]] = ()
-    leads: ClassVar[bool] = False
-    """Whether it is locked before the others of its layer: whoever changes one of those holds it."""
+    leads: ClassVar[int] = 0
+    """Above 0: it is locked before the others of its layer, since whoever changes one of those holds it."""
 
     id = models.UUIDField(primary_key=True, editable=False)
     group = models.ForeignKey("accounts.Group", models.PROTECT, related_name="+", db_index=False)

@@ -157,6 +157,14 @@ FIELDS: dict[tuple[str, str], Fields] = {
     ("approved_task", "amend"): note,
     ("approved_task", "withdraw"): why,
     ("approved_task", "reinstate"): nothing,
+    ("work_day_series", "create"): lambda s: {
+        "property": s.id("property"), "title": "Second Saturdays", "rule": "FREQ=MONTHLY;BYDAY=2SA;COUNT=2",
+        "first_on": "2027-06-12", "starts": "09:00", "minutes": 180, "plan": {"units": [s.id("unit")]},
+        "duties": [{"name": "puller", "wanted": 5}],
+    },
+    ("work_day_series", "amend"): lambda s: {"starts": "10:00"},
+    ("work_day_series", "extend"): nothing,
+    ("work_day_series", "end"): lambda s: {"last_on": "2027-06-12", "reason": "the site is done"},
     ("work_day", "create"): lambda s: {
         "property": s.id("property"), "title": "Buckthorn", "on_date": "2027-05-01", "units": [s.id("unit")],
     },

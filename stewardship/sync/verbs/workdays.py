@@ -10,16 +10,19 @@ from stewardship.treatments.services import planned_mixes
 from stewardship.treatments.services.limits import LOOKED_AT
 from stewardship.workdays import fields
 from stewardship.workdays.approval import tasks_of_days
-from stewardship.workdays.models import ApprovedTask, Attendance, Duty, SignUp, WorkDay
+from stewardship.workdays.models import ApprovedTask, Attendance, Duty, SignUp, WorkDay, WorkDaySeries
 from stewardship.workdays.readiness import LOOKED_AT as READY
 from stewardship.workdays.readiness import OF_PEOPLE
-from stewardship.workdays.services import approved_tasks, attendances, duties, sign_ups, work_days
+from stewardship.workdays.services import approved_tasks, attendances, duties, series, sign_ups, work_days
+from stewardship.workdays.services.series_days import duties_of_series, properties_of_series, sign_ups_of_series
 
 PLAN, SIGN_UP, RECORD = "manage_work_days", "sign_up", "record_work"
 DAY = {"work_day_id": WorkDay}
 SIGN_UPS, DUTIES, ATTENDANCES = ((model, "work_day_id") for model in (SignUp, Duty, Attendance))
 ITS_PLANS = (PlannedMix, "work_day_id")
 CREDENTIALS = (Credential, "holder_id")
+OF_A_SERIES = {"id": (WorkDay, "series_id")}
+SERIES = (properties_of_series, duties_of_series, sign_ups_of_series, *READY)
 
 VERBS: Verbs = {
     **enter_and_amend(
@@ -30,6 +33,24 @@ VERBS: Verbs = {
     ),
     ("approved_task", "withdraw"): Verb(ApprovedTask, Target, approved_tasks.withdraw_approved_task, PLAN, reason=True),
     ("approved_task", "reinstate"): Verb(ApprovedTask, Target, approved_tasks.reinstate_approved_task, PLAN),
+    ("work_day_series", "create"): Verb(
+        WorkDaySeries, fields.NewWorkDaySeries, series.add_series, PLAN, surveys=(tasks_of_days,)
+    ),
+    ("work_day_series", "amend"): Verb(
+        WorkDaySeries, fields.AmendWorkDaySeries, series.amend_series, PLAN, gathers=OF_A_SERIES, surveys=SERIES
+    ),
+    ("work_day_series", "extend"): Verb(
+        WorkDaySeries, Target, series.extend_series, PLAN, gathers=OF_A_SERIES, surveys=SERIES
+    ),
+    ("work_day_series", "end"): Verb(
+        WorkDaySeries,
+        fields.EndWorkDaySeries,
+        series.end_series,
+        PLAN,
+        reason=True,
+        gathers=OF_A_SERIES,
+        surveys=SERIES,
+    ),
     ("work_day", "create"): Verb(WorkDay, fields.NewWorkDay, work_days.add_work_day, PLAN),
     ("work_day", "amend"): Verb(
         WorkDay,

@@ -11,6 +11,7 @@ from stewardship.workdays.fields.days import (
 )
 from stewardship.workdays.fields.duties import AmendDuty, NewDuty, NewSignUp
 from stewardship.workdays.fields.feeds import NewCalendarFeed
+from stewardship.workdays.fields.series import AmendWorkDaySeries, EndWorkDaySeries, NewWorkDaySeries
 from stewardship.workdays.fields.tasks import AmendApprovedTask, NewApprovedTask
 
 __all__ = [
@@ -18,8 +19,10 @@ __all__ = [
     "AmendAttendance",
     "AmendDuty",
     "AmendWorkDay",
+    "AmendWorkDaySeries",
     "CancelWorkDay",
     "CheckOut",
+    "EndWorkDaySeries",
     "Hazard",
     "NewApprovedTask",
     "NewAttendance",
@@ -27,6 +30,7 @@ __all__ = [
     "NewDuty",
     "NewSignUp",
     "NewWorkDay",
+    "NewWorkDaySeries",
     "PostponeWorkDay",
     "StopWorkDay",
 ]

@@ -4,9 +4,10 @@ from stewardship.workdays.models.attendances import AgeClass, Attendance, HowKno
 from stewardship.workdays.models.days import HazardKind, WorkDay
 from stewardship.workdays.models.duties import Duty, DutyName, SignUp
 from stewardship.workdays.models.feeds import CalendarFeed
+from stewardship.workdays.models.series import WorkDaySeries
 from stewardship.workdays.models.tasks import ApprovedTask
 
 __all__ = [
     "AgeClass", "ApprovedTask", "Attendance", "CalendarFeed", "Duty", "DutyName", "HazardKind", "HowKnown", "SignUp",
-    "WorkDay",
+    "WorkDay", "WorkDaySeries",
 ]  # fmt: skip

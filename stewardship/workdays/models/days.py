@@ -8,6 +8,7 @@ from django.db.models import F, Q
 from stewardship.accounts.models import Member
 from stewardship.journal.models import Record
 from stewardship.places.models import Property
+from stewardship.workdays.models.series import WorkDaySeries
 from stewardship.workdays.models.tasks import ApprovedTask
 from stewardship.workdays.states import State
 
@@ -36,7 +37,7 @@ class WorkDay(Record):
     """A day on which people work on one property."""
 
     kind = "work_day"
-    leads = True
+    leads = 1
 
     property = models.ForeignKey(Property, models.PROTECT, related_name="work_days", db_index=False)
     title = models.CharField(max_length=200)
@@ -66,6 +67,9 @@ class WorkDay(Record):
     methods = models.JSONField("methods that are planned", default=list)
     products = models.JSONField("ids of the products that are planned", default=list)
     herbicide_planned = models.BooleanField(default=False)
+    series = models.ForeignKey(WorkDaySeries, models.PROTECT, related_name="days", db_index=False, null=True)
+    series_on = models.DateField("the local date for which its series made it", null=True)
+    parted_at = models.DateTimeField("when it was changed by itself: its series leaves it alone", null=True)
     postponed_from = models.DateField("the date that it was first planned for, if it was postponed", null=True)
     state = models.CharField(max_length=20, choices=State, default=State.DRAFT)
     state_reason = models.TextField("why it was stopped, cancelled or postponed", blank=True)
@@ -76,8 +80,10 @@ class WorkDay(Record):
             *Record.Meta.indexes,
             models.Index(fields=["group", "property", "on_date"], name="work_days_of_a_property"),
             models.Index(fields=["group", "on_date"], name="work_days_by_date"),
+            models.Index(fields=["group", "series"], name="work_days_of_a_series"),
         ]
         constraints = [
+            models.UniqueConstraint(fields=["series", "series_on"], name="a_series_has_each_date_once"),
             models.CheckConstraint(name="a_work_day_ends_after_it_starts", condition=Q(ends_at__gt=F("starts_at"))),
             models.CheckConstraint(
                 name="a_stopped_work_day_has_a_time_and_a_reason",

@@ -4,13 +4,16 @@ from stewardship.journal.book import Entry
 from stewardship.journal.fields import columns
 from stewardship.workdays import fields
 from stewardship.workdays.models import Duty, WorkDay
+from stewardship.workdays.services.planning import part
 from stewardship.workdays.services.waiting import fill_places
 from stewardship.workdays.states import check_not_ended
 
 
 def add_duty(entry: Entry, new: fields.NewDuty) -> Duty:
     """Lay out a duty on a work day."""
-    check_not_ended(entry.get(WorkDay, new.work_day).state)
+    day = entry.get(WorkDay, new.work_day)
+    check_not_ended(day.state)
+    part(entry, day)
     return entry.create(Duty, id=new.id, **columns(new))
 
 
@@ -19,6 +22,9 @@ def amend_duty(entry: Entry, wish: fields.AmendDuty) -> Duty:
     duty = entry.get(Duty, wish.id)
     day = entry.get(WorkDay, duty.work_day_id)
     check_not_ended(day.state)
+    before = duty.rev
     entry.change(duty, **columns(wish))
-    fill_places(entry, day)
+    if duty.rev != before:
+        part(entry, day)
+        fill_places(entry, day)
     return duty

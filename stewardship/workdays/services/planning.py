@@ -12,7 +12,7 @@ from stewardship.errors import RuleViolation
 from stewardship.journal.book import Entry
 from stewardship.places.models import Unit
 from stewardship.rules.dates import local_date
-from stewardship.workdays.models import ApprovedTask
+from stewardship.workdays.models import ApprovedTask, WorkDay
 
 LONGEST = timedelta(days=1)
 """From the date of a work day to the date of its end: it may run past midnight."""
@@ -83,6 +83,12 @@ def as_text(values: dict[str, Any]) -> dict[str, Any]:
     if "hazards" in values:
         told["hazards"] = msgspec.to_builtins(values["hazards"])
     return values | told
+
+
+def part(entry: Entry, day: WorkDay) -> None:
+    """Keep a day of a series as it is from now on: somebody changed it by itself."""
+    if day.series_id and day.parted_at is None:
+        entry.change(day, parted_at=entry.at)
 
 
 def units_of(entry: Entry, property_id: UUID, ids: Iterable[UUID]) -> list[str]:

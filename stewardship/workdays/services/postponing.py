@@ -13,7 +13,7 @@ from stewardship.rules.recurrence import at_local
 from stewardship.workdays import fields
 from stewardship.workdays.approval import check_approved
 from stewardship.workdays.models import Attendance, WorkDay
-from stewardship.workdays.services.planning import check_times
+from stewardship.workdays.services.planning import check_times, part
 from stewardship.workdays.services.telling import TOLD_STATES, tell_postponed, when
 from stewardship.workdays.services.waiting import fill_places
 from stewardship.workdays.states import DayWasAttended, moved
@@ -55,6 +55,7 @@ def postpone_work_day(entry: Entry, wish: fields.PostponeWorkDay) -> WorkDay:
             notice=wish.notice or day.notice,
             postponed_from=day.postponed_from or was_on,
         )
+    part(entry, day)
     check_times(vars(day), day.zone())
     if day.state in TOLD_STATES:
         tell_postponed(entry, day, was, wish.notice)

@@ -15,7 +15,7 @@ from stewardship.workdays.approval import check_approved, not_approved
 from stewardship.workdays.models import Attendance, WorkDay
 from stewardship.workdays.readiness import lacking
 from stewardship.workdays.reasons import DayNotApproved, DayNotReady, Reason
-from stewardship.workdays.services.planning import as_text, check_task, check_times, units_of
+from stewardship.workdays.services.planning import as_text, check_task, check_times, part, units_of
 from stewardship.workdays.services.telling import tell_cancelled, tell_changed
 from stewardship.workdays.services.waiting import fill_places
 from stewardship.workdays.states import DayWasAttended, StateWrong, check_not_ended, moved
@@ -58,6 +58,9 @@ def amend_work_day(entry: Entry, wish: fields.AmendWorkDay) -> WorkDay:
     before = dict(vars(day))
     with check_approved(entry, day):
         entry.change(day, **values)
+    if day.rev == before["rev"]:
+        return day
+    part(entry, day)
     check_times(vars(day), day.zone())
     if _gate_is_asked(day, before) and (reasons := lacking(entry, day)):
         raise DayNotReady(reasons)
@@ -122,6 +125,7 @@ def cancel_work_day(entry: Entry, wish: fields.CancelWorkDay) -> WorkDay:
     if _attended(entry, day):
         raise DayWasAttended
     tell_cancelled(entry, day, wish.notice)
+    part(entry, day)
     return entry.change(day, state=state, state_reason=entry.cause.reason, notice=wish.notice or day.notice)
 
 

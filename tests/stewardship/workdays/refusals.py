@@ -2,7 +2,7 @@
 
 from stewardship.errors import AlreadyVoided, ReasonMissing
 from stewardship.workdays.reasons import DayNotApproved
-from stewardship.workdays.services import approved_tasks, attendances, planning, postponing, sign_ups, work_days
+from stewardship.workdays.services import approved_tasks, attendances, planning, postponing, series, sign_ups, work_days
 from stewardship.workdays.states import DayWasAttended
 from tests.doors import Case, last_act
 from tests.planning import Plan, at, task
@@ -156,6 +156,14 @@ def an_attended_day_is_cancelled(cast):
     return last_act(lambda: plan.does("cancel", reason="storm"))
 
 
+def a_series_ends_before_it_begins(cast):
+    plan = Plan(cast.coordinator)
+    told = {"title": "Saturdays", "rule": "FREQ=WEEKLY", "first_on": "2027-06-05", "starts": "09:00", "minutes": 60}
+    made = cast.coordinator.does("work_day_series", "create", property=plan.property, **told).record
+    ends = {"last_on": "2027-06-04", "reason": "x"}
+    return last_act(lambda: cast.coordinator.does("work_day_series", "end", id=made.id, **ends))
+
+
 def an_attended_day_is_postponed(cast):
     plan, _ = attended(cast)
     return last_act(lambda: plan.does("postpone", on_date="2027-07-08", reason="storm"))
@@ -209,6 +217,7 @@ CASES = [
     Case(work_days.StoppedBeforeBegun, a_day_is_stopped_before_anybody_came),
     Case(DayWasAttended, an_attended_day_is_cancelled),
     Case(DayWasAttended, an_attended_day_is_postponed),
+    Case(series.SeriesEndsBeforeItBegins, a_series_ends_before_it_begins),
     Case(postponing.NotPostponed, a_day_is_postponed_to_its_own_date),
     Case(postponing.PostponedIntoThePast, a_day_is_postponed_into_the_past),
     Case(DayNotApproved, an_open_day_is_postponed_beyond_the_season_of_its_task),

@@ -16,6 +16,7 @@ from django.utils import timezone
 from stewardship.jobs import services as jobs
 from stewardship.notices.services import letters, reminders
 from stewardship.reports.services import reconciliations
+from stewardship.workdays.services import nightly as planning
 from workers.jobs import JOBS
 from workers.schedule import LOOK_FOR_LETTERS_S, LOOK_S
 
@@ -27,6 +28,7 @@ NAP_S = 0.1
 LOOKS = (
     (LOOK_S, reconciliations.ask_nightly),
     (LOOK_S, reminders.ask_for_reminders),
+    (LOOK_S, planning.ask_nightly),
     (LOOK_FOR_LETTERS_S, letters.ask_for_letters),
 )
 """How often each is asked what there is to do; beat does the same where there is Redis."""
