@@ -14,6 +14,18 @@ from stewardship.workdays.models import HazardKind
 from stewardship.workdays.states import State
 
 TURNS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
+ORDINALS = {"1": "first", "2": "second", "3": "third", "4": "fourth", "5": "fifth", "-1": "last"}
+WEEKDAYS = {
+    "MO": "Monday", "TU": "Tuesday", "WE": "Wednesday", "TH": "Thursday", "FR": "Friday", "SA": "Saturday",
+    "SU": "Sunday",
+}  # fmt: skip
+FREQS = {
+    ("DAILY", "1"): "every day",
+    ("WEEKLY", "1"): "every week",
+    ("WEEKLY", "2"): "every two weeks",
+    ("MONTHLY", "1"): "every month",
+    ("YEARLY", "1"): "every year",
+}
 PASSED_OVER = {
     "member_left": "left the group",
     "credential_missing": "no credential on record",
@@ -183,6 +195,17 @@ UNKNOWN = "unknown"
 def word(code: str, of: str) -> str:
     """Return the words for a code; one that has none yet is shown with spaces."""
     return KNOWN[of].get(code, str(code).replace("_", " "))
+
+
+def rule_words(rule: str) -> str:
+    """Return a rule of RFC 5545 in words, such as: every second Saturday of the month."""
+    parts = dict(part.split("=", 1) for part in rule.upper().split(";") if "=" in part)
+    every = parts.get("FREQ", ""), parts.get("INTERVAL", "1"), parts.get("BYDAY", "")
+    ordinal, day = every[2][:-2], WEEKDAYS.get(every[2][-2:], "")
+    if every[:2] == ("MONTHLY", "1") and day and ordinal in ORDINALS:
+        return f"every {ORDINALS[ordinal]} {day} of the month"
+    freq = FREQS.get(every[:2], "")
+    return f"{freq} on {day}" if freq and day and not ordinal else freq or "by a rule of its own"
 
 
 def turn(number: int) -> str:

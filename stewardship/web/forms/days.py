@@ -1,12 +1,7 @@
-"""What is asked about a work day: planning it, leading it through its day, coming and leaving."""
+"""What is asked about a work day: leading it through its day, coming and leaving."""
 
 from typing import Any
-from uuid import UUID
-from zoneinfo import ZoneInfo
 
-from django import forms
-
-from stewardship.places.models import Property, Unit
 from stewardship.sync.reading import Sent
 from stewardship.web.forms import base
 from stewardship.web.forms.base import ActForm, ReasonForm
@@ -15,72 +10,6 @@ from stewardship.workdays.models import Attendance, Duty, DutyName, SignUp, Work
 from stewardship.workdays.models import HowKnown as TimeKnown
 
 DUTIES = [(code, str(label)) for code, label in DutyName.choices if code != DutyName.OTHER]
-
-
-class NewDayForm(ActForm):
-    """A new work day with its duties; it begins as a draft."""
-
-    property = base.choice("Property")
-    title = base.text(
-        "What it is called", required=True, max_length=200, help_text="Such as: Buckthorn at the north edge"
-    )
-    on_date = base.calendar("Date")
-    starts_at = base.clock("Begins", required=False)
-    ends_at = base.clock("Ends", required=False)
-    meeting_point = base.text("Meeting point", rows=2, help_text="Where people meet, and where they park.")
-    units = forms.MultipleChoiceField(
-        label="Units to work in", required=False, widget=forms.CheckboxSelectMultiple,
-        help_text="Units of the property above. A day with herbicide needs at least one to be confirmed.",
-    )  # fmt: skip
-    herbicide_planned = forms.BooleanField(
-        label="Herbicide is planned", required=False,
-        help_text="Then it is confirmed only with an applicator whose credential is valid on that date.",
-    )  # fmt: skip
-    note = base.text("What to wear and bring, and what else to know", rows=3)
-    other_name = base.text("Another duty, in words", max_length=100)
-    other_wanted = base.count("People wanted for it")
-
-    def fill(self) -> None:
-        """Offer the group's properties and units, and ask for each duty how many people it wants."""
-        self.properties = {p.id: p for p in Property.objects.filter(group_id=self.here.group.id).order_by("name", "id")}
-        self.fields["property"].choices = [("", "Choose"), *((str(p.id), p.name) for p in self.properties.values())]
-        units = Unit.objects.filter(group_id=self.here.group.id).order_by("property__name", "name", "id")
-        self.fields["units"].choices = [(str(u.id), f"{self.properties[u.property_id]}: {u.name}") for u in units]
-        for code, label in DUTIES:
-            self.fields[f"wanted_{code}"] = base.count(label.capitalize(), least=0)
-
-    def duty_fields(self) -> list[Any]:
-        """Return the fields that ask how many people a duty wants."""
-        return [self[f"wanted_{code}"] for code, _ in DUTIES]
-
-    def clean(self) -> dict[str, Any]:
-        """Refuse one half of another duty."""
-        told = super().clean() or self.cleaned_data
-        if bool(told.get("other_name")) != bool(told.get("other_wanted")) and "other_wanted" not in self.errors:
-            self.add_error("other_name", "Say what the other duty is and how many people it wants, or neither.")
-        return told
-
-    def sends(self) -> list[Sent]:
-        """Return the day and each of its duties, all or none."""
-        told, day = self.cleaned_data, self.made("day")
-        zone = ZoneInfo(self.properties[UUID(told["property"])].time_zone or self.here.group.time_zone)
-        plan = self.sent(
-            "work_day", "create", new=day, property=told["property"], title=told["title"], on_date=told["on_date"],
-            starts_at=base.instant(told["on_date"], told["starts_at"], zone),
-            ends_at=base.instant(told["on_date"], told["ends_at"], zone),
-            meeting_point=told["meeting_point"], note=told["note"], units=told["units"],
-            herbicide_planned=told["herbicide_planned"],
-        )  # fmt: skip
-        return [plan, *(self._duty(day, name, wanted, other) for name, wanted, other in self._duties())]
-
-    def _duties(self) -> list[tuple[str, int, str]]:
-        told = self.cleaned_data
-        named = [(code, told[f"wanted_{code}"], "") for code, _ in DUTIES if told[f"wanted_{code}"]]
-        other = [("other", told["other_wanted"], told["other_name"])] if told["other_wanted"] else []
-        return named + other
-
-    def _duty(self, day: UUID, name: str, wanted: int, other_name: str) -> Sent:
-        return self.sent("duty", "create", part=name, work_day=day, name=name, wanted=wanted, other_name=other_name)
 
 
 class DayForm(ActForm):
@@ -130,9 +59,12 @@ class WithoutHerbicideForm(DayForm):
 class CancelForm(ReasonForm, DayForm):
     """The day is cancelled, and why."""
 
+    notice = base.text("What else to tell who signed up", rows=2, max_length=4000)
+
     def sends(self) -> list[Sent]:
         """Return the end of it."""
-        return [self.sent("work_day", "cancel", id=self.day.id, reason=self.cleaned_data["reason"])]
+        told = self.cleaned_data
+        return [self.sent("work_day", "cancel", id=self.day.id, reason=told["reason"], notice=told["notice"])]
 
 
 class StopForm(ReasonForm, DayForm):

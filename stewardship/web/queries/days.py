@@ -11,8 +11,11 @@ from stewardship.catalog.models import Product, Species
 from stewardship.places.models import Unit
 from stewardship.treatments.models import Application, Batch, Session, WorkLine
 from stewardship.web.access import Here
-from stewardship.workdays.models import Attendance, SignUp, WorkDay
+from stewardship.web.queries.shelves import shelf
+from stewardship.workdays.models import ApprovedTask, Attendance, SignUp, WorkDay
 from stewardship.workdays.queries import RosterLine, roster
+from stewardship.workdays.readiness import lacking
+from stewardship.workdays.services.waiting import PLACES_ARE_GIVEN
 from stewardship.workdays.states import ENDED, MOVES
 
 
@@ -33,6 +36,11 @@ class DayShown:
     mine: SignUp | None
     member_id: UUID
     at: datetime
+    leader: Member | None
+    task: ApprovedTask | None
+    worked_on: list[Species]
+    lacks: list[str]
+    """What a day that is open or confirmed lacks, in sentences, for who manages work days."""
 
     @property
     def is_full(self) -> bool:
@@ -98,7 +106,18 @@ def day_shown(here: Here, day: WorkDay) -> DayShown:
         ),
         member_id=here.member.id,
         at=here.at,
+        leader=day.leader,
+        task=day.task,
+        worked_on=list(Species.objects.filter(group_id=here.group.id, id__in=day.species).order_by("common_name")),
+        lacks=lacks_of(here, day),
     )
+
+
+def lacks_of(here: Here, day: WorkDay) -> list[str]:
+    """Return what a day lacks before it can be confirmed, or by now; only for who may see all credentials."""
+    if day.state not in PLACES_ARE_GIVEN or not here.actor.may("manage_credentials"):
+        return []
+    return [reason["detail"] for reason in lacking(shelf(here, [day]), day)]
 
 
 def lines_of(here: Here) -> QuerySet[Application]:

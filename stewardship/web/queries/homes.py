@@ -1,6 +1,6 @@
 """What a person should see first: what is missing, what lapses, what comes."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 from uuid import UUID
@@ -12,10 +12,9 @@ from stewardship.closeout.services import STILL_OPEN
 from stewardship.credentials.models import Credential
 from stewardship.credentials.queries import credentials_of
 from stewardship.journal.book import Entry
-from stewardship.journal.fields import Target
 from stewardship.journal.models import Book
-from stewardship.sync.verbs import VERBS
 from stewardship.web.access import Here
+from stewardship.web.queries.shelves import shelf
 from stewardship.workdays.models import Duty, SignUp, WorkDay
 from stewardship.workdays.readiness import NEEDS, lacking
 from stewardship.workdays.reasons import Reason
@@ -26,9 +25,6 @@ SOON = timedelta(days=90)
 
 LONG_AGO = timedelta(days=365)
 """A credential that ended longer ago is no news."""
-
-WHO = ("member_id", "applicator_id", "holder_id")
-"""Columns that name a person of a day."""
 
 MOST = 60
 """Work days in one list of the home page."""
@@ -102,7 +98,7 @@ class Coming:
 def short_of_people(here: Here) -> list[Judged]:
     """Return the coming days with herbicide that lack qualified people: judged as confirming them would be."""
     days = list(_days(here).filter(on_date__gte=here.today, herbicide_planned=True, state__in=PEOPLE_WANTED)[:MOST])
-    entry = _shelf(here, days)
+    entry = shelf(here, days)
     found = [(day, lacking(entry, day)) for day in days]
     return [
         Judged(day, [reason["detail"] for reason in reasons])
@@ -114,7 +110,7 @@ def short_of_people(here: Here) -> list[Judged]:
 def not_closed(here: Here) -> list[Judged]:
     """Return the days that are over and not closed, oldest first, each with what is missing."""
     days = list(_days(here).filter(on_date__lt=here.today).exclude(state__in=ENDED)[:MOST])
-    entry = _shelf(here, days)
+    entry = shelf(here, days)
     return [Judged(day, [reason["detail"] for look in STILL_OPEN for reason in look(entry, day)]) for day in days]
 
 
@@ -170,24 +166,6 @@ def _days(here: Here) -> QuerySet[WorkDay]:
 def _mine(here: Here) -> QuerySet[SignUp]:
     mine = SignUp.objects.filter(group_id=here.group.id, member_id=here.member.id, withdrawn_at=None)
     return mine.select_related("duty")
-
-
-def _shelf(here: Here, days: Sequence[WorkDay]) -> Entry:
-    """Return an entry that only reads, with everything that confirming and closing these days look at."""
-    entry = Entry(group_id=here.group.id, by=here.actor, at=here.at)
-    ids = [day.id for day in days]
-    verbs = [VERBS["work_day", op] for op in ("confirm", "close")]
-    looked_at = {key for verb in verbs for _, key in verb.listed()}
-    for model, column in looked_at:
-        entry.load_lists(model, column, ids)
-    records = [record for model, column in looked_at for id in ids for record in entry.list_of(model, column, id)]
-    people = {getattr(record, column) for record in records for column in WHO if hasattr(record, column)}
-    entry.load(Member, people, lock=False)
-    entry.load_lists(Credential, "holder_id", people)
-    wishes = [Target(id=id) for id in ids]
-    for survey in {survey for verb in verbs for survey in verb.surveys}:
-        entry.surveyed[survey] = survey(entry, wishes)
-    return entry
 
 
 def _needed_until(here: Here) -> dict[UUID, date]:

@@ -30,6 +30,12 @@ def clock(at: datetime, zone: ZoneInfo) -> str:
 
 
 @register.filter
+def rule_words(rule: str) -> str:
+    """Return the rule of a series in words, if it is one of the usual ones; else that it has its own."""
+    return words.rule_words(rule)
+
+
+@register.filter
 def turn(number: int) -> str:
     """Return a place in a line: first, second, … 11th."""
     return words.turn(number)

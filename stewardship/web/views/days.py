@@ -1,4 +1,4 @@
-"""Work days: the list, a new one, one on one screen, and everything that is done on it."""
+"""Work days: the list, one on one screen, and everything that is done on it."""
 
 from collections.abc import Callable, Sequence
 from typing import Any
@@ -14,6 +14,7 @@ from stewardship.web.access import Here, page, show
 from stewardship.web.acts import marks_of, performed
 from stewardship.web.forms import days as forms
 from stewardship.web.forms.base import ActForm
+from stewardship.web.forms.plans import PostponeForm
 from stewardship.web.queries.days import day_shown, days_listed
 from stewardship.workdays.models import Attendance, SignUp, WorkDay
 from stewardship.workdays.states import PEOPLE_WANTED
@@ -29,17 +30,6 @@ def work_days(request: HttpRequest, here: Here) -> HttpResponse:
     past = Paginator(days.filter(on_date__lt=here.today), A_PAGE).get_page(request.GET.get("page"))
     ahead = list(days.filter(on_date__gte=here.today).order_by("on_date", "id")) if past.number == 1 else []
     return show(request, "work_days", ahead=ahead, past=past)
-
-
-@page("manage_work_days", "GET", "POST")
-def new_work_day(request: HttpRequest, here: Here) -> HttpResponse:
-    """Plan a work day with its duties."""
-    form = forms.NewDayForm(request.POST if request.method == "POST" else None, here=here)
-    done = performed(form, here) if form.is_bound else None
-    if done is None:
-        return show(request, "new_work_day", form=form, status=form.status)
-    messages.success(request, "The work day is planned, as a draft. Open it, and people can sign up.")
-    return redirect("work_day", day_id=done[0].result["id"])
 
 
 @page("read")
@@ -59,6 +49,7 @@ MOVES: dict[str, tuple[FormOf, str]] = {
     "stop": (forms.StopForm, "The day is stopped early. What was done until then counts."),
     "finish": (forms.move("finish"), "The day is done. Close it once everybody has checked out."),
     "close": (forms.move("close"), "The day is closed."),
+    "postpone": (PostponeForm, "The day is postponed. Who signed up is told of the new date."),
     "cancel": (forms.CancelForm, "The day is cancelled."),
 }
 """Act in an address -> its form and what is said once it is done."""
@@ -66,7 +57,7 @@ MOVES: dict[str, tuple[FormOf, str]] = {
 
 @page("manage_work_days", "POST")
 def move(request: HttpRequest, here: Here, day_id: UUID, act: str) -> HttpResponse:
-    """Move a day on: open, confirm, hold it without herbicide, stop, finish, close, cancel."""
+    """Move a day on: open, confirm, hold it without herbicide, stop, finish, close, postpone, cancel."""
     if act not in MOVES:
         raise Http404
     day = day_of(here, day_id)
@@ -139,6 +130,7 @@ def _shown(
     kept: dict[str, Any] = {act: refused} if refused else {}
     asked = {
         "stop": forms.StopForm,
+        "postpone": PostponeForm,
         "cancel": forms.CancelForm,
         "duty": forms.DutyForm,
         "sign-up": forms.SignUpForm,
@@ -177,7 +169,9 @@ def _tell_marks(request: HttpRequest, done: list[Done]) -> None:
 
 def day_of(here: Here, day_id: UUID) -> WorkDay:
     """Return the group's work day; another group's does not exist here."""
-    found = WorkDay.objects.select_related("property").filter(group_id=here.group.id, id=day_id).first()
+    found = (
+        WorkDay.objects.select_related("property", "leader", "task").filter(group_id=here.group.id, id=day_id).first()
+    )
     if found is None:
         raise Http404
     return found
