@@ -61,7 +61,8 @@ def a_rule_ends_before_it_begins(cast):
 
 def a_registration_ends_before_it_begins(cast):
     days = {"valid_from": "2027-07-01", "valid_to": "2027-06-30"}
-    return last_act(lambda: registration(cast.coordinator, ester(cast.coordinator).id, **days))
+    product = ester(cast.coordinator).id
+    return last_act(lambda: registration(cast.coordinator, product, **days))
 
 
 CASES = [
