@@ -10,6 +10,7 @@ from api.batches import BatchBalance, BatchTag, LackingBatches, LeftoverTag
 from api.calendar_feeds import CalendarFeeds, EndCalendarFeed, RenewCalendarFeed, WorkDaysCalendar
 from api.catalog import ActiveIngredients, Limits, Products, Registrations, RuleProfiles, SpeciesRecords
 from api.containers import Containers
+from api.coverage import WorkDaysCoverage
 from api.credential_types import CredentialTypes
 from api.credentials import Coverage, Credentials
 from api.devices import Devices, RevokeDevice
@@ -96,6 +97,7 @@ urlpatterns: list[URLPattern] = [
     path("groups/<str:group>/calendar-feeds/<str:id>/renew", RenewCalendarFeed.as_view(), name="calendar-feeds-renew"),
     path("groups/<str:group>/calendar-feeds/<str:id>/end", EndCalendarFeed.as_view(), name="calendar-feeds-end"),
     path("groups/<str:group>/work-days.ics", WorkDaysCalendar.as_view(), name="work-days-ics"),
+    path("groups/<str:group>/work-days/coverage", WorkDaysCoverage.as_view(), name="work-days-coverage"),
     path("groups/<str:group>/batches/<str:id>/balance", BatchBalance.as_view(), name="batches-balance"),
     path("groups/<str:group>/batches/<str:id>/tag", BatchTag.as_view(), name="batches-tag"),
     path("groups/<str:group>/leftovers/<str:id>/lacking", LackingBatches.as_view(), name="leftovers-lacking"),

@@ -6,6 +6,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from stewardship.accounts.models import Group
+from stewardship.credentials.models import Covers
 from stewardship.rules.limits import WAITS as WAIT_CLASSES
 from stewardship.rules.methods import WORDS as METHODS
 from stewardship.rules.units import shown
@@ -129,6 +130,14 @@ MARKS = {
     "lines_beyond_container": "more in lines than was used of the bottle",
     "carrier_unknown": "carrier not on record",
 }
+CREDENTIALS = {
+    "valid": "valid",
+    "grace": "ended, can still be renewed",
+    "pending": "not yet in hand",
+    "suspended": "suspended",
+    "expired": "ended",
+    "missing": "none",
+}
 STOCK = {
     "draw": "drawn into a batch",
     "receipt": "received",
@@ -186,6 +195,8 @@ KNOWN = {
     "wait": WAITS,
     "passed_over": PASSED_OVER,
     "hazard": dict(HazardKind.choices),
+    "credential": CREDENTIALS,
+    "covers": {code: str(label) for code, label in Covers.choices},
 }
 """What a code is of -> code -> words."""
 

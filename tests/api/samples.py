@@ -317,6 +317,7 @@ BEFORE: dict[tuple[str, str], tuple[tuple[str, str], ...]] = {
 QUERIES: dict[str, str] = {
     "attachments-one put": "?audience=group",
     "credentials-coverage": "?on=2027-05-02",
+    "work-days-coverage": "?from=2027-05-01&to=2027-05-31",
 }
 """Name of a route that needs them, with a method where only that one does -> its query parameters."""
 

@@ -15,9 +15,9 @@ from stewardship.journal.book import Entry
 from stewardship.journal.models import Book
 from stewardship.web.access import Here
 from stewardship.web.queries.shelves import shelf
+from stewardship.workdays.coverage import DayCovered, coverage_of_days, needed_until
 from stewardship.workdays.models import Duty, SignUp, WorkDay
-from stewardship.workdays.readiness import NEEDS, lacking
-from stewardship.workdays.reasons import Reason
+from stewardship.workdays.readiness import NEEDS
 from stewardship.workdays.states import ENDED, PEOPLE_WANTED
 
 SOON = timedelta(days=90)
@@ -28,15 +28,6 @@ LONG_AGO = timedelta(days=365)
 
 MOST = 60
 """Work days in one list of the home page."""
-
-MISSING = {
-    "applicator_missing",
-    "credential_missing",
-    "credential_expired",
-    "credential_in_grace",
-    "credential_pending",
-}
-"""Reasons against confirming that are about qualified people."""
 
 
 @dataclass(frozen=True)
@@ -95,16 +86,14 @@ class Coming:
         return sum(duty.people for duty in self.duties)
 
 
-def short_of_people(here: Here) -> list[Judged]:
-    """Return the coming days with herbicide that lack qualified people: judged as confirming them would be."""
-    days = list(_days(here).filter(on_date__gte=here.today, herbicide_planned=True, state__in=PEOPLE_WANTED)[:MOST])
-    entry = shelf(here, days)
-    found = [(day, lacking(entry, day)) for day in days]
-    return [
-        Judged(day, [reason["detail"] for reason in reasons])
-        for day, reasons in found
-        if _lacks_qualified(entry, reasons)
-    ]
+def ahead(here: Here) -> list[DayCovered]:
+    """Return who is there and who is missing on every day to come that wants people."""
+    return coverage_of_days(_reading(here), here.today, with_candidates=False)
+
+
+def short_of_people(days: Iterable[DayCovered]) -> list[Judged]:
+    """Return the coming days that lack people with a credential, each with everything that it lacks of people."""
+    return [Judged(each.day, each.sentences()) for each in days if each.lacks_qualified][:MOST]
 
 
 def not_closed(here: Here) -> list[Judged]:
@@ -114,10 +103,10 @@ def not_closed(here: Here) -> list[Judged]:
     return [Judged(day, [reason["detail"] for look in STILL_OPEN for reason in look(entry, day)]) for day in days]
 
 
-def lapses(here: Here) -> list[Lapse]:
-    """Return the credentials of present members that end soon, ended lately, or end before a day they are needed on."""
+def lapses(here: Here, days: Iterable[DayCovered]) -> list[Lapse]:
+    """Return the credentials of present members that end soon, ended lately, or end before one of the ``days``."""
     members = {m.id: m for m in Member.objects.filter(group_id=here.group.id, ended_at=None).order_by("display_name")}
-    needed = _needed_until(here)
+    needed = needed_until(days)
     found = []
     for member_id, credentials in credentials_of(here.group.id, members).items():
         for credential in _lasting(credentials):
@@ -150,14 +139,6 @@ def my_credentials(here: Here) -> list[Credential]:
     return list(found.order_by("covers", F("expires_on").asc(nulls_last=True), "id"))
 
 
-def _lacks_qualified(entry: Entry, reasons: list[Reason]) -> bool:
-    """Tell whether a reason is about qualified people: one without a valid credential, or one who is still wanted."""
-    short = (UUID(reason["where"].removeprefix("duties/")) for reason in reasons if reason["code"] == "duty_short")
-    return any(reason["code"] in MISSING for reason in reasons) or any(
-        entry.get(Duty, id).name in NEEDS for id in short
-    )
-
-
 def _days(here: Here) -> QuerySet[WorkDay]:
     days = WorkDay.objects.filter(group_id=here.group.id).select_related("property")
     return days.order_by("on_date", "starts_at", "id")
@@ -168,14 +149,8 @@ def _mine(here: Here) -> QuerySet[SignUp]:
     return mine.select_related("duty")
 
 
-def _needed_until(here: Here) -> dict[UUID, date]:
-    """Return for each member the last coming day with herbicide that they are signed up for as applicator."""
-    found = SignUp.objects.filter(
-        group_id=here.group.id, withdrawn_at=None, is_waiting=False, duty__name__in=list(NEEDS),
-        work_day__herbicide_planned=True,
-        work_day__on_date__gte=here.today, work_day__state__in=PEOPLE_WANTED,
-    )  # fmt: skip
-    return dict(found.order_by("work_day__on_date").values_list("member_id", "work_day__on_date"))
+def _reading(here: Here) -> Entry:
+    return Entry(group_id=here.group.id, by=here.actor, at=here.at)
 
 
 def _lasting(credentials: list[Credential]) -> list[Credential]:

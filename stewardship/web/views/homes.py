@@ -24,9 +24,9 @@ def home(request: HttpRequest, here: Here) -> HttpResponse:
 
 
 def _coordinator(request: HttpRequest, here: Here) -> HttpResponse:
-    running = records.running(here)
+    running, days = records.running(here), homes.ahead(here)
     return show(
-        request, "home_coordinator", short=homes.short_of_people(here), lapses=homes.lapses(here),
+        request, "home_coordinator", short=homes.short_of_people(days), lapses=homes.lapses(here, days),
         not_closed=homes.not_closed(here), held=homes.held(here), coming=homes.coming(here),
         running={"records": running[: records.MOST], "more": len(running[records.MOST :])},
         balances=latest_found(here), to_phone=to_phone(here.group.id, here.at), **_unread(here),
