@@ -12,12 +12,12 @@ from uuid import UUID
 from icalendar import Calendar, Event, vText
 
 from stewardship.workdays.feeds.days import Entered
-from stewardship.workdays.models import CalendarFeed
+from stewardship.workdays.models import CalendarFeed, SignUp
 from stewardship.workdays.states import State
 
 MAKER = "-//Stewardship service//Work days//EN"
 LOOK_AGAIN = timedelta(hours=1)
-LONGEST_TEXT = 12_000
+LONGEST_TEXT = 20_000
 
 STATUS = {State.OPEN: "TENTATIVE", State.CANCELLED: "CANCELLED"}
 """State -> how firm the event is; any other is CONFIRMED."""
@@ -56,7 +56,7 @@ def _event(entered: Entered, page: str) -> Event:
     event.add("location", plain(", ".join(filter(None, [day.property.name, day.meeting_point]))))
     event.add("description", plain(_description(entered)))
     event.add("status", _status(entered))
-    event.add("transp", "OPAQUE" if entered.mine and day.state != State.CANCELLED else "TRANSPARENT")
+    event.add("transp", "OPAQUE" if _takes_time(entered) else "TRANSPARENT")
     event.add("url", page)
     return event
 
@@ -79,19 +79,38 @@ def _summary(entered: Entered) -> str:
 
 
 def _status(entered: Entered) -> str:
-    return STATUS.get(State(entered.day.state), "CONFIRMED")
+    """Return how firm it is for the reader; whoever waits for a place cannot count on it."""
+    told = STATUS.get(State(entered.day.state), "CONFIRMED")
+    return "TENTATIVE" if told == "CONFIRMED" and entered.mine and entered.mine.is_waiting else told
+
+
+def _takes_time(entered: Entered) -> bool:
+    return entered.mine is not None and not entered.mine.is_waiting and entered.day.state != State.CANCELLED
 
 
 def _description(entered: Entered) -> str:
     day = entered.day
     lines = [
         "This work day is cancelled." if day.state == State.CANCELLED else "",
-        f"Your duty: {entered.mine.duty}" if entered.mine else "",
-        f"Meeting point: {day.meeting_point}" if day.meeting_point else "",
-        f"Wear and bring: {day.note}" if day.note else "",
+        _duty(entered.mine) if entered.mine else "",
+        *_said("What to know now", day.notice),
+        *_said("Meeting point", day.meeting_point),
+        *_said("Getting there", day.access),
+        *_said("Wear and bring", day.bring),
+        *_said("Besides", day.note),
         WITH_HERBICIDE if day.herbicide_planned else "",
     ]
     return "\n".join(line for line in lines if line)
+
+
+def _duty(mine: SignUp) -> str:
+    if mine.is_waiting:
+        return f"You are on the waiting list as {mine.duty}: there is no place for you yet."
+    return f"Your duty: {mine.duty}"
+
+
+def _said(of: str, text: str) -> list[str]:
+    return [f"{of}: {text}"] if text else []
 
 
 def plain(text: str) -> str:
