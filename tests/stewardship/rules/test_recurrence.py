@@ -4,7 +4,7 @@ from itertools import takewhile
 from zoneinfo import ZoneInfo
 
 import pytest
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from stewardship.rules.dates import DateOutOfRange
@@ -304,6 +304,7 @@ def by_looking_at_each_day(first, last, interval, weekdays):
     return [d for d in days if d.weekday() in weekdays and (d - monday).days // 7 % interval == 0]
 
 
+@settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(
     start=st.dates(date(1990, 1, 1), date(2090, 1, 1)),
     interval=st.integers(1, 6),

@@ -5,7 +5,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 import vobject
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from stewardship.accounts.models import Group, Member
@@ -275,6 +275,7 @@ def is_well_folded(raw):
         line.decode("utf-8")
 
 
+@settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(text=st.text(max_size=400))
 def test_any_text_at_all_is_read_back_as_it_was_written(text):
     raw = in_memory(text, text)
