@@ -7,12 +7,12 @@ the one count of what is lacking: the coordinator's home, the page *Who is missi
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import date
-from typing import Any
 from uuid import UUID
 
 from stewardship.accounts.models import Member
 from stewardship.credentials.models import Credential
 from stewardship.journal.book import Entry
+from stewardship.journal.contents import canonical
 from stewardship.workdays.models import Duty, SignUp, WorkDay
 from stewardship.workdays.readiness import NEEDS, OF_PEOPLE
 from stewardship.workdays.reasons import Reason
@@ -179,10 +179,10 @@ def _ask(entry: Entry, covered: DayCovered, busy: set[tuple[UUID, date]]) -> Non
     day = covered.day
     free = [m for m in entry.all_of(Member) if _may_be_asked(m) and (m.id, day.on_date) not in busy]
     free.sort(key=lambda member: (member.display_name, member.id))
-    found: dict[Any, list[Member]] = {}
+    found: dict[str, list[Member]] = {}
     for line in covered.duties:
         if line.lacking:
-            alike = line.duty.name, line.duty.minimum_age
+            alike = canonical(line.duty.content() | {"wanted": 0})
             if alike not in found:
                 found[alike] = [m for m in free if not against_member(entry, day, line.duty, m)]
             line.candidates = found[alike]
