@@ -11,8 +11,8 @@ from api.filtering import check_parameters
 from api.operations import ID, INTEGER, TEXT, Does, an_object, in_header, in_query, or_null
 from api.parsing import Octets
 from api.permissions import GroupEndpoint
-from stewardship.attachments import queries, store
-from stewardship.attachments.kinds import EXTENSIONS
+from stewardship.attachments import queries
+from stewardship.attachments.handing_out import handed_out
 from stewardship.attachments.models import Attachment
 from stewardship.attachments.refusals import PieceUnreadable
 from stewardship.attachments.services import Piece, take_piece
@@ -59,17 +59,7 @@ class OneAttachment(GroupEndpoint):
     def get(self, request: Any, sha256: str, **place: str) -> HttpResponse:
         """Return the file to keep, never to show within a page of ours."""
         check_parameters(request)
-        digest = _digest(sha256)
-        found = queries.readable(request.actor, [digest]).get(digest)
-        path = store.place_of(found.group_id, digest) if found else None
-        if found is None or path is None or not path.exists():
-            raise Unavailable
-        headers = {"ETag": f'"{digest}"', "Cache-Control": "private, no-cache"}
-        if request.headers.get("If-None-Match") == headers["ETag"]:
-            return HttpResponse(status=304, headers=headers)
-        headers |= {"X-Content-Type-Options": "nosniff", "Content-Security-Policy": NO_PAGE}
-        headers["Content-Disposition"] = f'attachment; filename="{digest[:16]}.{EXTENSIONS[found.media_type]}"'
-        return HttpResponse(path.read_bytes(), content_type=found.media_type, headers=headers)
+        return handed_out(request.actor, _digest(sha256), request.headers.get("If-None-Match"))
 
     def head(self, request: Any, sha256: str, **place: str) -> HttpResponse:
         """Tell how far it has come, to whoever may read it or hands it in."""
@@ -86,9 +76,6 @@ class OneAttachment(GroupEndpoint):
         piece = _piece(request)
         upload = take_piece(request.actor, digest, piece, request.query_params.get("audience", ""), timezone.now())
         return Response(_told(upload), headers=_progress(upload))
-
-
-NO_PAGE = "default-src 'none'; sandbox"
 
 
 def _digest(text: str) -> str:

@@ -13,6 +13,7 @@ from api.containers import Containers
 from api.coverage import WorkDaysCoverage
 from api.credential_types import CredentialTypes
 from api.credentials import Coverage, Credentials
+from api.credits import CreditLedger, Credits
 from api.devices import Devices, RevokeDevice
 from api.duties import Duties
 from api.groups import Groups
@@ -33,6 +34,7 @@ from api.sensitive_areas import SensitiveAreas
 from api.sign_ups import SignUps
 from api.stock import LotLedger, Lots, Stock, StockMovements
 from api.sync import PullEndpoint, PushEndpoint
+from api.trainings import Roster, Trainings
 from api.treatments import Applications, Batches, Contractors, Leftovers, Rinses, Sessions, WorkLines
 from api.units import Units
 from api.use import UseSummary
@@ -64,6 +66,8 @@ RECORDS: tuple[type[GroupRecords], ...] = (
     Credentials,
     ApprovedTasks,
     SeriesOfWorkDays,
+    Trainings,
+    Credits,
     WorkDays,
     Duties,
     SignUps,
@@ -92,6 +96,8 @@ urlpatterns: list[URLPattern] = [
     path("groups/<str:group>/sync/push", PushEndpoint.as_view(), name="sync-push"),
     path("groups/<str:group>/sync/pull", PullEndpoint.as_view(), name="sync-pull"),
     path("groups/<str:group>/attachments/<str:sha256>", OneAttachment.as_view(), name="attachments-one"),
+    path("groups/<str:group>/trainings/roster", Roster.as_view(), name="trainings-roster"),
+    path("groups/<str:group>/credits/ledger", CreditLedger.as_view(), name="credits-ledger"),
     path("groups/<str:group>/credentials/coverage", Coverage.as_view(), name="credentials-coverage"),
     path("groups/<str:group>/calendar-feeds", CalendarFeeds.as_view(), name="calendar-feeds"),
     path("groups/<str:group>/calendar-feeds/<str:id>/renew", RenewCalendarFeed.as_view(), name="calendar-feeds-renew"),

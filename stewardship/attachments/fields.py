@@ -19,8 +19,3 @@ class NamedFile(Closed, frozen=True):
 
 
 Files = Annotated[list[NamedFile], Meta(max_length=MOST_FILES)]
-
-
-def told(files: list[NamedFile]) -> list[dict[str, str]]:
-    """Return the files as a record keeps them, each hash once, the name that was given last."""
-    return [{"sha256": sha256, "name": name} for sha256, name in {f.sha256: f.name for f in files}.items()]

@@ -79,9 +79,8 @@ def ask(
         headers = _if_match(route, found) if route.op == "amend" else {}
     elif route.method not in BODILESS:
         body = OTHERS[route.name](scene, someone)
-    address = reverse(route.name, kwargs=found | replaced) + QUERIES.get(
-        f"{route.name} {route.method}", QUERIES.get(route.name, "")
-    )
+    query = QUERIES.get(f"{route.name} {route.method}", QUERIES.get(route.name, ""))
+    address = reverse(route.name, kwargs=found | replaced) + (query if isinstance(query, str) else query(scene))
     return send(client_of(route, someone), route.method, address, body, headers)
 
 

@@ -165,6 +165,22 @@ FIELDS: dict[tuple[str, str], Fields] = {
     ("work_day_series", "amend"): lambda s: {"starts": "10:00"},
     ("work_day_series", "extend"): nothing,
     ("work_day_series", "end"): lambda s: {"last_on": "2027-06-12", "reason": "the site is done"},
+    ("training", "create"): lambda s: {
+        "trainee": s.id("member"), "type": s.rule_of_training(), "trainer": s.own, "on_date": "2027-04-10",
+        "title": "Basal bark with volunteers", "minutes": 90, "products": [s.id("product")],
+        "properties": [s.id("property")],
+    },
+    ("training", "amend"): note,
+    ("training", "sign"): lambda s: {"sheet": "Sign-in sheet of 10 April 2027"},
+    ("training", "void"): why,
+    ("training", "reinstate"): why,
+    ("credit", "create"): lambda s: {
+        "member": s.id("member"), "type": s.id("credential_type"), "mode": "online", "amount": "2.5",
+        "on_date": "2027-04-10", "title": "Woody plants along rights-of-way",
+    },
+    ("credit", "amend"): note,
+    ("credit", "void"): why,
+    ("credit", "reinstate"): why,
     ("work_day", "create"): lambda s: {
         "property": s.id("property"), "title": "Buckthorn", "on_date": "2027-05-01", "units": [s.id("unit")],
     },
@@ -289,6 +305,8 @@ BEFORE: dict[tuple[str, str], tuple[tuple[str, str], ...]] = {
     ("credential_type", "reinstate"): (("credential_type", "retire"),),
     ("credential", "reinstate"): (("credential", "void"),),
     ("approved_task", "reinstate"): (("approved_task", "withdraw"),),
+    ("training", "reinstate"): (("training", "void"),),
+    ("credit", "reinstate"): (("credit", "void"),),
     ("work_day", "confirm"): (("work_day", "open"),),
     ("work_day", "stop"): (("work_day", "open"), ("work_day", "confirm"), ("attendance", "create")),
     ("work_day", "finish"): (("work_day", "open"), ("work_day", "confirm"), ("attendance", "create")),
@@ -314,10 +332,12 @@ BEFORE: dict[tuple[str, str], tuple[tuple[str, str], ...]] = {
     ("work_line", "reinstate"): (("work_line", "void"),),
 }  # fmt: skip
 
-QUERIES: dict[str, str] = {
+QUERIES: dict[str, Any] = {
     "attachments-one put": "?audience=group",
+    "credits-ledger": lambda s: f"?type={s.id('credential_type')}&on=2027-05-01",
     "credentials-coverage": "?on=2027-05-02",
     "work-days-coverage": "?from=2027-05-01&to=2027-05-31",
+    "trainings-roster": "?from=2027-01-01&to=2027-12-31",
 }
 """Name of a route that needs them, with a method where only that one does -> its query parameters."""
 
@@ -345,6 +365,17 @@ class Scene:
             self.prepare(kind, "create")
             self.made[kind] = str(self.coordinator.does(kind, "create", **fields).record.id)
         return self.made[kind]
+
+    def rule_of_training(self) -> str:
+        """Return the id of a rule that trainings are given under."""
+        if "rule of training" not in self.made:
+            fields = {
+                "name": "Training of helpers", "covers": "training", "validity": {"kind": "rolling", "months": 12},
+                "source": "An invented rule",
+            }  # fmt: skip
+            done = self.coordinator.does("credential_type", "create", **fields)
+            self.made["rule of training"] = str(done.record.id)
+        return self.made["rule of training"]
 
     def file(self) -> str:
         """Return the hash of a file that everybody in the group may read."""

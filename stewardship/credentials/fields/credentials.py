@@ -7,6 +7,7 @@ from uuid import UUID
 from msgspec import UNSET, Meta, UnsetType
 
 from stewardship.accounts.models import Member
+from stewardship.attachments.fields import Files
 from stewardship.catalog.models import Product
 from stewardship.credentials.fields.covers import Authority, Code, CoversName, GraceDays
 from stewardship.credentials.models import CredentialType
@@ -59,6 +60,7 @@ class NewCredential(New, frozen=True):
     products: Products = []
     properties: Properties = []
     suspensions: Suspensions = []
+    evidence: Files = []
     note: Text = ""
 
     def __post_init__(self) -> None:
@@ -83,4 +85,5 @@ class AmendCredential(Amend, frozen=True):
     products: Products | UnsetType = UNSET
     properties: Properties | UnsetType = UNSET
     suspensions: Suspensions | UnsetType = UNSET
+    evidence: Files | UnsetType = UNSET
     note: Text | UnsetType = UNSET

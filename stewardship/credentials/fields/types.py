@@ -16,6 +16,7 @@ from stewardship.rules.validity import Kind, ValidityRule
 
 Count = Annotated[int, Meta(ge=0, le=100)]
 Age = Annotated[int, Meta(ge=1, le=120)]
+TrainingMinutes = Annotated[int, Meta(ge=1, le=6000)]
 Mode = Literal["in_person", "online", "self_study", "other"]
 """How credits were earned."""
 SiteType = Annotated[str, Meta(min_length=1, max_length=200, pattern=r"\S")]
@@ -78,6 +79,7 @@ class NewCredentialType(New, frozen=True):
     names_properties: bool = False
     admits_restricted: bool = False
     minimum_age_years: Age | None = None
+    training_minutes: TrainingMinutes | None = None
     credits: CreditRules = []
     credit_cycle_years: Annotated[int, Meta(ge=1, le=100)] | None = None
     note: Text = ""
@@ -101,6 +103,7 @@ class AmendCredentialType(Amend, frozen=True):
     names_properties: bool | UnsetType = UNSET
     admits_restricted: bool | UnsetType = UNSET
     minimum_age_years: Age | None | UnsetType = UNSET
+    training_minutes: TrainingMinutes | None | UnsetType = UNSET
     credits: CreditRules | UnsetType = UNSET
     credit_cycle_years: Annotated[int, Meta(ge=1, le=100)] | None | UnsetType = UNSET
     note: Text | UnsetType = UNSET

@@ -39,6 +39,7 @@ class Credential(Record):
     products = models.JSONField("ids of the products that it is good for; none: any", default=list)
     properties = models.JSONField("ids of the lands that it is good on; none: any", default=list)
     suspensions = models.JSONField("days on which it did not count: first, last, reason", default=list)
+    evidence = models.JSONField("named files: scans of the document", default=list)
     note = models.TextField(blank=True)
     voided_at = models.DateTimeField("when it was called a mistaken entry", null=True)
 

@@ -32,6 +32,7 @@ class CredentialType(Reference):
     names_properties = models.BooleanField("good on the lands named on it only", default=False)
     admits_restricted = models.BooleanField("good for restricted-use products", default=False)
     minimum_age_years = models.PositiveSmallIntegerField("of its holder; none: not stated", null=True)
+    training_minutes = models.PositiveSmallIntegerField("least length of a training; none: not stated", null=True)
     credits = models.JSONField("credits wanted in each cycle", default=list)
     credit_cycle_years = models.PositiveSmallIntegerField("none: no credits are wanted", null=True)
 

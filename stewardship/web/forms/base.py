@@ -44,8 +44,8 @@ class ActForm(forms.Form):
         raise TypeError(f"{type(self).__name__} does not say what it sends")
 
     def sent(
-        self, type: str, op: str, *, id: UUID | None = None, new: UUID | None = None, part: str = "", reason: str = "",
-        **set: Any,
+        self, type: str, op: str, /, *, id: UUID | None = None, new: UUID | None = None, part: str = "",
+        reason: str = "", **set: Any,
     ) -> Sent:  # fmt: skip
         """Return one mutation, on ``id`` or making ``new``; ``part`` names it where the form sends several."""
         mid = self.cleaned_data["mid"]

@@ -10,8 +10,8 @@ from stewardship.journal.ids import new_id
 from stewardship.sync.verbs import VERBS
 from stewardship.sync.verbs.verb import ANYTHING
 
-ALL = {"read", "plan_mix", "keep_own_details"}
-WORKERS = {"record_work", "sign_up"}
+ALL = {"read", "plan_mix", "keep_own_details", "be_told"}
+WORKERS = {"record_work", "sign_up", "hand_in_files"}
 BOARD = {"ask_for_reports"}
 MANAGERS = {
     "amend_anyones", "manage_members", "manage_group", "manage_places", "manage_catalog", "manage_credentials",

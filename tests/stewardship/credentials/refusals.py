@@ -1,6 +1,6 @@
 """How the refusals about credentials and their kinds come about."""
 
-from stewardship.credentials.services import types
+from stewardship.credentials.services import credits, trainings, types
 from stewardship.credentials.services.credentials import (
     CategoryUnknown,
     CoversDisagree,
@@ -12,6 +12,7 @@ from stewardship.credentials.services.credentials import (
 from tests.credentials import enters, kind
 from tests.doors import Case, last_act
 from tests.planning import licence
+from tests.trainings import rule, trains
 
 
 def a_licence_ends_and_never_ends(cast):
@@ -61,6 +62,45 @@ def a_kind_with_credits_in_a_category_that_it_does_not_have(cast):
     return last_act(lambda: kind(cast.coordinator, credits=wanted, credit_cycle_years=3))
 
 
+def a_training_under_the_rule_of_a_licence(cast):
+    licence_rule = kind(cast.coordinator)
+    return last_act(lambda: trains(cast.coordinator, cast.volunteer, licence_rule))
+
+
+def a_training_without_a_trainer(cast):
+    type = rule(cast.coordinator)
+    return last_act(lambda: trains(cast.coordinator, cast.volunteer, type, trainer=None))
+
+
+def a_training_of_oneself(cast):
+    type = rule(cast.coordinator)
+    return last_act(lambda: trains(cast.coordinator, cast.volunteer, type, trainer=cast.volunteer.member.id))
+
+
+def a_training_next_month(cast):
+    type = rule(cast.coordinator)
+    return last_act(lambda: trains(cast.coordinator, cast.volunteer, type, on_date="2027-06-01"))
+
+
+def a_signature_from_no_sheet(cast):
+    training = trains(cast.coordinator, cast.volunteer, rule(cast.coordinator), signed=False)
+    return last_act(lambda: cast.coordinator.does("training", "sign", id=training.id))
+
+
+def _credit(cast, **values):
+    type = kind(cast.coordinator)
+    told = {"member": cast.volunteer.member.id, "type": type, "mode": "online", "on_date": "2027-04-01"} | values
+    return last_act(lambda: cast.coordinator.does("credit", "create", title="Woody plants", **told))
+
+
+def credits_that_are_none(cast):
+    return _credit(cast, amount="0.0")
+
+
+def credits_in_a_category_that_the_kind_does_not_have(cast):
+    return _credit(cast, amount="2", category="1D")
+
+
 CASES = [
     Case(EndsAndNeverEnds, a_licence_ends_and_never_ends),
     Case(TypeRetired, a_licence_of_a_kind_out_of_use),
@@ -72,4 +112,11 @@ CASES = [
     Case(types.NeedsItself, a_kind_that_needs_itself),
     Case(types.CreditsWithoutCycle, a_kind_with_credits_without_a_cycle),
     Case(types.CreditsOfUnknownCategory, a_kind_with_credits_in_a_category_that_it_does_not_have),
+    Case(trainings.RuleOfNoTraining, a_training_under_the_rule_of_a_licence),
+    Case(trainings.TrainerMissing, a_training_without_a_trainer),
+    Case(trainings.TrainedByThemselves, a_training_of_oneself),
+    Case(trainings.TrainingToCome, a_training_next_month),
+    Case(trainings.SheetMissing, a_signature_from_no_sheet),
+    Case(credits.CreditsAreNone, credits_that_are_none),
+    Case(credits.CreditsInUnknownCategory, credits_in_a_category_that_the_kind_does_not_have),
 ]

@@ -12,6 +12,7 @@ from stewardship.workdays.models import WorkDay
 from tests.cast import AT
 from tests.stewardship.treatments.bottles import taken_out
 from tests.stewardship.web.pages import body, mix_of, send
+from tests.trainings import rule, trains
 
 ALL, FIELD, LEAD = ("coordinator", "volunteer", "reviewer"), ("coordinator", "volunteer"), ("coordinator",)
 
@@ -24,6 +25,12 @@ PAGES = [
     ("/my/how-told/", ALL, "These always come by mail"),
     ("/people/reminders/", LEAD, "Reminders of the group"),
     ("/people/", LEAD, "works along"),
+    ("/my/papers/", ALL, "My credentials, trainings and credits"),
+    ("/people/trainings/", LEAD, "Basal bark with volunteers"),
+    ("/people/trainings/new/", LEAD, "Tick everybody who was there"),
+    ("/people/trainings/roster/?from_date=2026-01-01&to_date=2027-12-31", LEAD, "What is missing"),
+    ("/trainings/{training}/", FIELD, "up to and with Thu 1 Jul 2027"),
+    ("/credentials/{credential}/", FIELD, "QX-4471"),
     ("/people/{member}/", LEAD, "belongs to the group"),
     ("/places/", ALL, "management unit"),
     ("/places/new/", LEAD, "Take in a property"),
@@ -70,11 +77,13 @@ def ids(pages):
     line = ground.line(session, batch, "10")
     work = {"unit": ground.unit, "species": ground.species, "method": "pulling", "done_at": "2027-05-01T10:00:00-05:00"}
     report = does("season_report", "create", property=ground.property, season=pages.season).record
+    training = trains(pages.coordinator, pages.cast.volunteer, rule(pages.coordinator))
     mix = "&".join(f"{name}={value}" for name, value in mix_of(pages).items())
     return {
         "lot": ground.lot(), "member": does("member", "create", display_name="Pip", role="volunteer").record.id,
         "day": pages.day, "mix": mix, "batch": batch, "session": session, "property": ground.property,
-        "unit": ground.unit,
+        "unit": ground.unit, "training": training.id,
+        "credential": pages.licensed(pages.cast.volunteer),
         "hand_work": does("work_line", "create", **work).record.id, "report": report.id, "season": pages.season,
         "bottle": taken_out(ground, batch).id, "active": line.products[0]["actives"][0]["active_ingredient"],
     }  # fmt: skip
@@ -127,6 +136,8 @@ WRITES = [
     ("/work-days/{day}/check-in/", FIELD),
     ("/work-days/{day}/attendances/{session}/check-out/", FIELD),
     ("/people/{member}/phoned/", LEAD),
+    ("/trainings/{training}/sign/", FIELD),
+    ("/credentials/{credential}/file/", FIELD),
     ("/places/{property}/unit/", LEAD),
     ("/stock/{lot}/count/", LEAD),
     ("/stock/{lot}/move/", LEAD),
