@@ -40,7 +40,7 @@ def totals_missing(round: Round) -> Iterator[Due]:
         applied = {m for m in came.get(day.id, ()) if (day.id, m) in duties["applicator"]}
         mixed = {batch.mixed_by_id for batch in batches if batch.work_day_id == day.id}
         if day.id not in with_lines and (applied or mixed):
-            leaders = {m for d, m in duties["leader"] if d == day.id}
+            leaders = {m for d, m in duties["leader"] if d == day.id} | ({day.leader_id} - {None})
             yield from _asked(round, day, applied | mixed | leaders)
 
 
@@ -59,7 +59,7 @@ def _duties(round: Round, days: dict[UUID, WorkDay]) -> dict[str, set[tuple[UUID
     """Return who is signed up as applicator or leader of which day."""
     wanted = (DutyName.APPLICATOR, DutyName.LEADER)
     found = SignUp.objects.filter(
-        group_id=round.group.id, withdrawn_at=None, work_day__in=list(days), duty__name__in=wanted
+        group_id=round.group.id, withdrawn_at=None, is_waiting=False, work_day__in=list(days), duty__name__in=wanted
     )
     duties: dict[str, set[tuple[UUID, UUID]]] = {"applicator": set(), "leader": set()}
     for name, day_id, member_id in found.values_list("duty__name", "work_day_id", "member_id"):

@@ -11,6 +11,7 @@ from stewardship.notices.rounds import Due, Ending, Round, said
 from stewardship.rules.dates import local_date
 from stewardship.rules.validity import status_on
 from stewardship.workdays.models import SignUp, WorkDay
+from stewardship.workdays.models.days import HazardKind
 from stewardship.workdays.readiness import NEEDS
 from stewardship.workdays.states import PEOPLE_WANTED
 
@@ -70,7 +71,8 @@ def _what_to_do(credential: Credential, newer: list[Credential]) -> str:
 
 def _needed(round: Round) -> Needed:
     found = SignUp.objects.filter(
-        group_id=round.group.id, withdrawn_at=None, duty__name__in=list(NEEDS), work_day__herbicide_planned=True,
+        group_id=round.group.id, withdrawn_at=None, is_waiting=False, duty__name__in=list(NEEDS),
+        work_day__herbicide_planned=True,
         work_day__on_date__gte=round.today, work_day__state__in=PEOPLE_WANTED,
     ).select_related("duty", "work_day").order_by("work_day__on_date", "id")  # fmt: skip
     needed: Needed = {}
@@ -89,8 +91,10 @@ def days_ahead(round: Round) -> Iterator[Due]:
     """Give what people are told on the day before a work day that they are signed up for; two statements."""
     near = (round.today, round.today + timedelta(days=2))
     days = WorkDay.objects.filter(group_id=round.group.id, on_date__range=near, state__in=PEOPLE_WANTED)
-    coming = {day.id: day for day in days.select_related("property") if _is_ahead(day, round.at)}
-    found = SignUp.objects.filter(group_id=round.group.id, withdrawn_at=None, work_day__in=list(coming))
+    coming = {day.id: day for day in days.select_related("property", "leader") if _is_ahead(day, round.at)}
+    found = SignUp.objects.filter(
+        group_id=round.group.id, withdrawn_at=None, is_waiting=False, work_day__in=list(coming)
+    )
     sign_ups = list(found.select_related("duty", "member").order_by("id"))
     for sign_up in sign_ups:
         if sign_up.member_id in round.members:
@@ -112,8 +116,10 @@ def _ahead(day: WorkDay, sign_up: SignUp, all_sign_ups: list[SignUp]) -> Due:
         f"You are signed up as {sign_up.duty}.",
         _when(day),
         f"Where: {_where(day)}.",
-        f"Meeting point: {day.meeting_point}" if day.meeting_point else "",
+        *(f"{label}: {text}" for label, text in _told_of(day) if text),
         _leaders(day, all_sign_ups),
+        _weather(day),
+        day.notice,
         day.note,
         "Can you not come? Withdraw on the day's page, so that somebody else can take your place.",
     ]
@@ -138,6 +144,27 @@ def _where(day: WorkDay) -> str:
     return f"{day.property.name}, {address}" if address else day.property.name
 
 
+def _told_of(day: WorkDay) -> list[tuple[str, str]]:
+    """Return what is told of a day, each under its name."""
+    return [
+        ("Meeting point", day.meeting_point),
+        ("How to get there", day.access),
+        ("Wear and bring", day.bring),
+        ("Look out for", ", ".join(HazardKind(each["what"]).label for each in day.hazards)),
+    ]
+
+
 def _leaders(day: WorkDay, sign_ups: list[SignUp]) -> str:
+    """Return who leads the day and how they are reached, as the day says or as somebody signed up."""
     names = [s.member.display_name for s in sign_ups if s.work_day_id == day.id and s.duty.name == "leader"]
-    return f"Leader: {' and '.join(names)}." if names else ""
+    if day.leader:
+        names = [day.leader.display_name]
+    reached = f", {day.leader_contact}" if day.leader_contact else ""
+    return f"Leader: {' and '.join(names)}{reached}." if names or reached else ""
+
+
+def _weather(day: WorkDay) -> str:
+    if day.weather_decision_at is None:
+        return ""
+    on = said(local_date(day.weather_decision_at, day.zone()))
+    return f"Whether the weather admits it is decided by {on}, {_clock(day, day.weather_decision_at)}."

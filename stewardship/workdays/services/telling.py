@@ -26,15 +26,16 @@ def said(on: date) -> str:
 
 def tell_cancelled(entry: Entry, day: WorkDay, words: str) -> None:
     """Tell that the day does not take place, why, and what else was said."""
-    text = f"{day.title} on {when(day)} does not take place. Reason: {entry.cause.reason}"
+    text = f"{day.title} on {when(day)} does not take place. Reason: {_sentence(entry.cause.reason)}"
     _tell(entry, day, "day_cancelled", f"Cancelled: {day.title} on {said(day.on_date)}", text, words)
 
 
 def tell_postponed(entry: Entry, day: WorkDay, was: str, words: str) -> None:
     """Tell on which date the day takes place now; who cannot come then withdraws."""
     text = (
-        f"{day.title} was planned for {was}. It now takes place on {when(day)}. Reason: {entry.cause.reason}. You are"
-        " still signed up: if you cannot come then, please withdraw, so that somebody else can."
+        f"{day.title} was planned for {was}. It now takes place on {when(day)}. Reason:"
+        f" {_sentence(entry.cause.reason)} Your sign-up stands: if you cannot come then, please withdraw, so that"
+        " somebody else can."
     )
     _tell(entry, day, "day_changed", f"Postponed to {said(day.on_date)}: {day.title}", text, words)
 
@@ -46,6 +47,11 @@ def tell_changed(entry: Entry, day: WorkDay, before: dict[str, object]) -> None:
     meet = f" Meeting point: {day.meeting_point}" if day.meeting_point != before["meeting_point"] else ""
     text = f"{day.title} takes place on {when(day)}.{meet}"
     _tell(entry, day, "day_changed", f"Changed: {day.title} on {said(day.on_date)}", text, "")
+
+
+def _sentence(words: str) -> str:
+    """Return what somebody wrote with the stop that it may lack."""
+    return words if words.endswith((".", "!", "?")) else f"{words}."
 
 
 def _tell(entry: Entry, day: WorkDay, kind: str, subject: str, text: str, words: str) -> None:

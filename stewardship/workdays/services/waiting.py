@@ -9,6 +9,7 @@ from stewardship.notices import services as notices
 from stewardship.workdays.models import Duty, SignUp, WorkDay
 from stewardship.workdays.readiness import people_of
 from stewardship.workdays.services.fitness import against_member
+from stewardship.workdays.services.telling import said, when
 
 PLACES_ARE_GIVEN = frozenset({"open", "confirmed"})
 """While the day has not begun, a free place goes to who waits for it."""
@@ -57,10 +58,10 @@ def _pass_over(entry: Entry, sign_up: SignUp, codes: list[str]) -> None:
 
 def _tell(entry: Entry, day: WorkDay, duty: Duty, sign_up: SignUp) -> None:
     text = (
-        f"A place has become free: you are no longer on the waiting list of {day.title} on {day.on_date}, but signed"
-        f" up as {duty}. If you cannot come, please withdraw, so that the next one can."
+        f"A place has become free: you are no longer on the waiting list of {day.title} on {when(day)}, but"
+        f" signed up as {duty}. If you cannot come, please withdraw, so that the next one can."
     )
     notices.tell(
         entry, [sign_up.member_id], kind="moved_up", key=f"moved up {sign_up.id}",
-        subject=f"You have a place: {day.title} on {day.on_date}", text=text, path=f"/work-days/{day.id}/",
+        subject=f"You have a place: {day.title} on {said(day.on_date)}", text=text, path=f"/work-days/{day.id}/",
     )  # fmt: skip

@@ -327,9 +327,15 @@ def test_a_round_costs_the_same_statements_for_one_credential_and_for_many(cast,
 
 
 def test_the_day_before_everybody_is_told_where_and_when_once(cast, mailoutbox):
-    plan = Plan(cast.coordinator, meeting_point="The gate on Ferry Road", note="Bring gloves.")
+    plan = Plan(
+        cast.coordinator, meeting_point="The gate on Ferry Road", note="Dogs stay at home.", bring="Gloves and water",
+        access="Park on the verge", hazards=[{"what": "poison_ivy", "note": "at the fence"}],
+        leader_contact="555-0142", weather_decision_at=at("20:00", "2027-06-30"), capacity=2,
+    )  # fmt: skip
     plan.staffed(cast.volunteer)
-    plan.takes(cast.other_volunteer, plan.duty("leader"))
+    leads = plan.duty("leader")
+    plan.takes(cast.other_volunteer, leads)
+    plan.takes(cast.coordinator, plan.duty("puller"))
 
     through("2027-06-29", "2027-06-30", hour=8)
     assert not Notice.objects.filter(kind="day_ahead").exists()
@@ -340,10 +346,12 @@ def test_the_day_before_everybody_is_told_where_and_when_once(cast, mailoutbox):
     assert mine.subject == "Thursday 1 July 2027: Buckthorn at Heron Bend"
     for words in (
         "You are signed up as applicator.", "Thursday 1 July 2027, 09:00 to 12:30", "Heron Bend",
-        "The gate on Ferry Road", "Leader: Ines Carrowby.", "Bring gloves.",
+        "Meeting point: The gate on Ferry Road", "Leader: Ines Carrowby, 555-0142.", "Wear and bring: Gloves and water",
+        "How to get there: Park on the verge", "poison ivy", "is decided by Wednesday 30 June 2027, 20:00.", "Dogs",
     ):  # fmt: skip
         assert words in mine.text
     assert len([m for m in mailoutbox if m.to == [cast.volunteer.person.email]]) == 1
+    assert not Notice.objects.filter(member_id=cast.coordinator.member.id, kind="day_ahead").exists(), "still waits"
 
 
 @pytest.mark.parametrize("change", ["withdrawn", "cancelled", "too_late"])
