@@ -61,6 +61,7 @@ urlpatterns = [
     path("places/<uuid:property_id>/", places.place, name="place"),
     path("places/<uuid:property_id>/tasks/", tasks.tasks, name="tasks"),
     path("places/<uuid:property_id>/tasks/new/", tasks.add_task, name="add_task"),
+    path("places/<uuid:property_id>/tasks/wanted/", tasks.want_tasks, name="want_tasks"),
     path("places/<uuid:property_id>/tasks/<uuid:task_id>/withdraw/", tasks.withdraw_task, name="withdraw_task"),
     path("places/<uuid:property_id>/unit/", places.add_unit, name="add_unit"),
     path("work-days/", days.work_days, name="work_days"),

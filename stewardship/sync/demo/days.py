@@ -59,7 +59,8 @@ def _tell_plan(story: Story, day: Values) -> None:
         units=[str(id_of("unit", f"{day['property']}/{unit}")) for unit in day["units"]],
         herbicide_planned=day["herbicide"],
         meeting_point=day["meeting_point"],
-        note=day.get("note"),
+        task=str(id_of("approved_task", day["task"])) if "task" in day else None,
+        **{name: day.get(name) for name in ("note", "access", "bring", "hazards", "capacity")},
     )  # fmt: skip
     wanted = day.get("wanted") or Counter(sign_up[0] for sign_up in day["sign_ups"] if "withdrew" not in sign_up)
     for duty, count in wanted.items():

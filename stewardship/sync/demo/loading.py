@@ -13,6 +13,7 @@ from stewardship.accounts.services.groups import found_group
 from stewardship.sync.demo import DEMO_ACCOUNTS, DEMO_PASSWORD
 from stewardship.sync.demo.beginnings import tell_credentials, tell_people, tell_places, tell_seasons
 from stewardship.sync.demo.days import tell_day
+from stewardship.sync.demo.plans import tell_plans
 from stewardship.sync.demo.stock import tell_stock
 from stewardship.sync.demo.story import FOLDER, GROUP_ID, Event, Story, Values, id_of, read
 from stewardship.sync.models import Mutation
@@ -55,6 +56,7 @@ def tell(story: Story, scenario: Values) -> None:
     for path in sorted(Path(FOLDER / "days").glob("*.json")):
         for day in read(f"days/{path.name}"):
             tell_day(story, day, stock)
+    tell_plans(story, read("plans.json"))
     places = [each["properties"]["key"] for each in features if each["properties"]["type"] == "property"]
     tell_seasons(story, scenario["seasons"], places)
 

@@ -58,6 +58,15 @@ class TaskForm(ActForm):
         ]
 
 
+class WantTasksForm(ActForm):
+    """The group wants an approved task for every day, or wants none any more."""
+
+    def sends(self) -> list[Sent]:
+        """Return the other setting."""
+        wants = not self.here.group.wants_approved_tasks
+        return [self.sent("group", "amend", id=self.here.group.id, wants_approved_tasks=wants)]
+
+
 class WithdrawTaskForm(ReasonForm):
     """An approval is withdrawn, and why."""
 

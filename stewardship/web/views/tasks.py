@@ -11,7 +11,7 @@ from stewardship.places.models import Property, Unit
 from stewardship.web.access import Here, page, show
 from stewardship.web.acts import performed
 from stewardship.web.forms.base import ActForm
-from stewardship.web.forms.tasks import TaskForm, WithdrawTaskForm
+from stewardship.web.forms.tasks import TaskForm, WantTasksForm, WithdrawTaskForm
 from stewardship.web.views.places import property_of
 from stewardship.workdays.models import ApprovedTask
 
@@ -44,6 +44,17 @@ def withdraw_task(request: HttpRequest, here: Here, property_id: UUID, task_id: 
     if performed(form, here) is None:
         return _shown(request, here, found, refused=form)
     messages.success(request, "The approval is withdrawn. Days that serve this task cannot be opened or confirmed now.")
+    return redirect("tasks", property_id=found.id)
+
+
+@page("manage_group", "POST")
+def want_tasks(request: HttpRequest, here: Here, property_id: UUID) -> HttpResponse:
+    """Let the group want an approved task for every day, or want none any more."""
+    found = property_of(here, property_id)
+    form = WantTasksForm(request.POST, here=here)
+    if performed(form, here) is None:
+        return _shown(request, here, found, refused=form)
+    messages.success(request, "The setting is kept. It holds for every property of the group.")
     return redirect("tasks", property_id=found.id)
 
 

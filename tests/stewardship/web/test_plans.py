@@ -231,8 +231,11 @@ def test_a_task_is_entered_withdrawn_and_shown_to_everybody(pages):
     assert "nesting herons" in body(client.get(page))
 
 
-def test_a_day_without_a_task_is_not_opened_and_says_why(pages):
-    pages.coordinator.does("group", "amend", id=pages.coordinator.group_id, wants_approved_tasks=True)
+def test_a_day_without_a_task_is_not_opened_where_the_group_wants_one_and_says_why(pages):
+    page = f"/places/{pages.ground.property}/tasks/"
+    assert send(pages.cast.volunteer.signed_in(), f"{page}wanted/").status_code == 404
+    send(pages.coordinator.signed_in(), f"{page}wanted/")
+    assert "opened and confirmed only for a task" in body(pages.coordinator.signed_in().get(page))
     draft = pages.plans("2027-06-05", starts_at=at("9:00", "2027-06-05"))
     client = pages.coordinator.signed_in()
 
