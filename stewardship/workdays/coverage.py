@@ -9,10 +9,11 @@ from dataclasses import dataclass, field
 from datetime import date
 from uuid import UUID
 
-from stewardship.accounts.models import Member
+from stewardship.accounts.models import Consent, Member, PersonalDetails
 from stewardship.credentials.models import Credential
 from stewardship.journal.book import Entry
 from stewardship.journal.contents import canonical
+from stewardship.journal.models import Record
 from stewardship.workdays.models import Duty, SignUp, WorkDay
 from stewardship.workdays.readiness import NEEDS, OF_PEOPLE
 from stewardship.workdays.reasons import Reason
@@ -21,6 +22,12 @@ from stewardship.workdays.states import PEOPLE_WANTED
 
 LAPSED = frozenset({"credential_expired", "credential_in_grace"})
 """Reasons that were none while the credential lasted."""
+
+
+OF_A_PERSON: tuple[tuple[type[Record], str], ...] = (
+    (Credential, "holder_id"), (PersonalDetails, "member_id"), (Consent, "member_id"),
+)  # fmt: skip
+"""What a sign-up looks at of the person: read here for everybody, since anybody may be asked."""
 
 
 @dataclass(frozen=True)
@@ -156,7 +163,9 @@ def _read(entry: Entry, days: list[WorkDay]) -> None:
     entry.load_lists(Duty, "work_day_id", ids)
     entry.load_lists(SignUp, "work_day_id", ids)
     entry.load_all(Member)
-    entry.load_lists(Credential, "holder_id", [member.id for member in entry.all_of(Member)])
+    members = [member.id for member in entry.all_of(Member)]
+    for model, column in OF_A_PERSON:
+        entry.load_lists(model, column, members)
     for survey in OF_PEOPLE:
         entry.surveyed[survey] = survey(entry, [])
 

@@ -263,6 +263,7 @@ def test_the_statements_are_the_same_whatever_the_number_of_days_duties_and_peop
     with CaptureQueriesContext(connection) as few:
         covered(cast)
     licence(cast.coordinator, cast.other_volunteer, "2027-12-31")
+    crowd(cast, 5)
     for n in range(5):
         more = Plan(cast.coordinator, on_date=f"2027-08-0{n + 1}", starts_at=None, ends_at=None)
         more.does("open")
