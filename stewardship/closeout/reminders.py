@@ -5,6 +5,7 @@ from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
 from uuid import UUID
 
+from stewardship.credentials.reminders import trainings_that_end
 from stewardship.jobs.models import Job
 from stewardship.notices.consents import consents_that_end
 from stewardship.notices.rounds import Due, Endings, Round, Watch, said
@@ -92,7 +93,7 @@ def _asked(round: Round, day: WorkDay, people: set[UUID]) -> Iterator[Due]:
         yield Due(coordinator.id, "totals_missing", f"{key}.coordinators", what, more, path, later)
 
 
-ENDING: list[Endings] = [credentials_that_end, consents_that_end]
+ENDING: list[Endings] = [credentials_that_end, trainings_that_end, consents_that_end]
 """What has a last day of which people are reminded."""
 
 WATCHED: list[Watch] = [days_ahead, totals_missing]
