@@ -55,8 +55,22 @@ class Devices(Endpoint):
         if isinstance(request.auth, Device):
             raise SessionNeeded
         wish = read_fields(fields_of(request), NewDevice)
+        devices.check_second_factor(request.user, request.auth or request.session)
         device, token = devices.mint(request.user, wish.name, at=timezone.now())
         return Response({"id": str(device.id), "token": token}, status=201)
+
+
+class OneDevice(Endpoint):
+    """A device and its name."""
+
+    does = {"patch": Does("Rename a device of yours", _DEVICE, NewDevice)}
+
+    def patch(self, request: Any, id: str) -> Response:
+        """Give it another name."""
+        check_parameters(request)
+        device = _own(request, id)
+        wish = read_fields(fields_of(request), NewDevice)
+        return Response(_told(devices.rename(device, wish.name), request))
 
 
 class RevokeDevice(Endpoint):
@@ -67,11 +81,17 @@ class RevokeDevice(Endpoint):
     def post(self, request: Any, id: str) -> Response:
         """Revoke it; revoked already, it stays so."""
         check_parameters(request)
-        device = Device.objects.filter(person=request.user, id=read_id(id)).first()
-        if device is None:
-            raise Unavailable
+        device = _own(request, id)
         read_fields(fields_of(request), Closed)
         return Response(_told(devices.revoke(device, at=timezone.now()), request))
+
+
+def _own(request: Any, id: str) -> Device:
+    """Return the device of who asks; another person's is not there. Raises Unavailable."""
+    device = Device.objects.filter(person=request.user, id=read_id(id)).first()
+    if device is None:
+        raise Unavailable
+    return device
 
 
 def _told(device: Device, request: Any) -> dict[str, Any]:

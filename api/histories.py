@@ -7,25 +7,30 @@ from uuid import UUID
 import orjson
 
 from api.answers import told
+from stewardship.accounts.capabilities import Actor
 from stewardship.accounts.models import Device, Group, Member
 from stewardship.journal.contents import instant
 from stewardship.journal.models import Record, Revision
 
+NOT_FOR_ALL = {("member", "suspend"), ("member", "end")}
+"""Acts whose reason is about a person: coordinators alone read it."""
 
-def of(record: Record, group: Group) -> list[dict[str, Any]]:
+
+def of(record: Record, group: Group, actor: Actor) -> list[dict[str, Any]]:
     """Return the revisions of a record, oldest first."""
     revisions = list(Revision.objects.filter(group_id=group.id, record_id=record.id).order_by("rev"))
     people = _names(group.id, {revision.by_id for revision in revisions})
     devices = _device_names({revision.device_id for revision in revisions if revision.device_id})
     contents = [{}, *(orjson.loads(revision.content or "{}") for revision in revisions)]
     return [
-        _line(revision, people, devices) | {"changes": _changes(old, new, group)}
+        _line(revision, people, devices, actor) | {"changes": _changes(old, new, group)}
         for revision, (old, new) in zip(revisions, pairwise(contents), strict=True)
     ]
 
 
-def _line(revision: Revision, people: dict[UUID, str], devices: dict[UUID, str]) -> dict[str, Any]:
+def _line(revision: Revision, people: dict[UUID, str], devices: dict[UUID, str], actor: Actor) -> dict[str, Any]:
     device = revision.device_id
+    is_told = (revision.kind, revision.op) not in NOT_FOR_ALL or actor.audiences() is None
     return {
         "seq": revision.seq,
         "rev": revision.rev,
@@ -33,7 +38,7 @@ def _line(revision: Revision, people: dict[UUID, str], devices: dict[UUID, str])
         "who": {"person": str(revision.by_id), "name": people.get(revision.by_id)},
         "when": instant(revision.at),
         "device": {"id": str(device), "name": devices.get(device)} if device else None,
-        "reason": revision.reason,
+        "reason": revision.reason if is_told else "",
         "is_erased": revision.content is None,
     }
 

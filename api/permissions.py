@@ -14,6 +14,9 @@ from stewardship.errors import NotPermitted, Unavailable
 
 R = TypeVar("R", bound=Model)
 
+NO_LONGER = "You are no longer a member of this group."
+SUSPENDED = "Your membership of this group is suspended. Ask one of its coordinators."
+
 _ID = re.compile(r"[0-9a-fA-F]{8}(-[0-9a-fA-F]{4}){3}-[0-9a-fA-F]{12}")
 
 
@@ -36,7 +39,7 @@ class InGroup(BasePermission):
             raise Unavailable
         request.actor, request.group = queries.actor_of(member), member.group
         if request.actor.is_former and not view.is_open_to_former:
-            raise NotPermitted("You are no longer a member of this group.")
+            raise NotPermitted(SUSPENDED if member.suspended_at and not member.ended_at else NO_LONGER)
         return True
 
 

@@ -104,7 +104,7 @@ class GroupRecords(ViewSetMixin, GroupEndpoint):
     def history(self, request: Any, **place: str) -> Response:
         """Return every revision of a record: who, when, by which device, what changed, why."""
         check_parameters(request)
-        return Response({"results": histories.of(self._record(), request.group)})
+        return Response({"results": histories.of(self._record(), request.group, request.actor)})
 
     # -- writing ---------------------------------------------------------------------------------
 

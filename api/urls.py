@@ -14,9 +14,10 @@ from api.coverage import WorkDaysCoverage
 from api.credential_types import CredentialTypes
 from api.credentials import Coverage, Credentials
 from api.credits import CreditLedger, Credits
-from api.devices import Devices, RevokeDevice
+from api.devices import Devices, OneDevice, RevokeDevice
 from api.duties import Duties
 from api.groups import Groups
+from api.invitations import Invitations
 from api.jobs import OneJob
 from api.me import Me
 from api.members import Members
@@ -50,6 +51,7 @@ RECORDS: tuple[type[GroupRecords], ...] = (
     EmergencyContacts,
     ConsentTexts,
     Consents,
+    Invitations,
     Properties,
     Units,
     SensitiveAreas,
@@ -92,6 +94,7 @@ urlpatterns: list[URLPattern] = [
     path("docs", Docs.as_view(), name="docs"),
     path("me", Me.as_view(), name="me"),
     path("devices", Devices.as_view(), name="devices"),
+    path("devices/<str:id>", OneDevice.as_view(), name="devices-one"),
     path("devices/<str:id>/revoke", RevokeDevice.as_view(), name="devices-revoke"),
     path("groups/<str:group>/sync/push", PushEndpoint.as_view(), name="sync-push"),
     path("groups/<str:group>/sync/pull", PullEndpoint.as_view(), name="sync-pull"),

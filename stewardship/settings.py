@@ -106,12 +106,23 @@ ACCOUNT_ADAPTER = "stewardship.accounts.adapter.Adapter"
 ACCOUNT_USER_MODEL_USERNAME_FIELD = None
 ACCOUNT_LOGIN_METHODS = {"email"}
 ACCOUNT_SIGNUP_FIELDS = ["email*", "password1*", "password2*"]
-ACCOUNT_EMAIL_VERIFICATION = "none"  # a coordinator made the account; a password reset proves the address
+ACCOUNT_EMAIL_VERIFICATION = "mandatory"  # an invitation, a reset or a code proves the address
+ACCOUNT_EMAIL_VERIFICATION_BY_CODE_ENABLED = True
+ACCOUNT_EMAIL_VERIFICATION_SUPPORTS_RESEND = True
+ACCOUNT_EMAIL_NOTIFICATIONS = True  # a letter tells of each change to how one signs in
+ACCOUNT_EMAIL_SUBJECT_PREFIX = ""
+ACCOUNT_REAUTHENTICATION_REQUIRED = True
 ACCOUNT_PASSWORD_RESET_BY_CODE_ENABLED = True  # a code works in any client, without a link to a page
+ACCOUNT_PASSWORD_RESET_BY_CODE_TIMEOUT = 15 * 60  # mail may take a while
 ACCOUNT_PREVENT_ENUMERATION = True
-ACCOUNT_RATE_LIMITS = {"login_failed": "10/m/ip,5/5m/key"}
+ACCOUNT_RATE_LIMITS = False  # ours count in the database: stewardship.accounts.limits
 ACCOUNT_SESSION_REMEMBER = True
 ALLAUTH_TRUSTED_PROXY_COUNT = env.int("TRUSTED_PROXIES", default=0)
+MFA_SUPPORTED_TYPES = ["totp", "recovery_codes"]
+MFA_TOTP_ISSUER = "Stewardship record book"
+MFA_TOTP_TOLERANCE = 1  # one step of 30 s to either side, as RFC 6238 section 5.2 recommends at most
+MFA_RATE_LIMITS = False
+MFA_TRUST_ENABLED = False
 HEADLESS_CLIENTS = ("app", "browser")
 LOGIN_URL = "account_login"
 LOGIN_REDIRECT_URL = "/"
@@ -126,6 +137,8 @@ INSTALLED_APPS = [
     "allauth",
     "allauth.account",
     "allauth.headless",
+    "allauth.mfa",
+    "allauth.usersessions",
     "whitenoise.runserver_nostatic",
     "django.contrib.staticfiles",
     "django_filters",
@@ -160,6 +173,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "allauth.account.middleware.AccountMiddleware",
+    "stewardship.accounts.limits.Limits",
     "django_htmx.middleware.HtmxMiddleware",
 ]
 ROOT_URLCONF = "stewardship.urls"
@@ -175,6 +189,7 @@ TEMPLATES = [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
+                "stewardship.web.access.of_every_page",
             ],
         },
     },

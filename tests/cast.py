@@ -61,7 +61,7 @@ class Someone:
     def actor(self) -> Actor:
         """Return the person as the membership stood when it was last read."""
         member = self.member
-        return Actor(self.person.id, member.group_id, member.id, member.role, member.ended_at is not None)
+        return Actor(self.person.id, member.group_id, member.id, member.role, not member.is_present)
 
     def read_again(self) -> "Someone":
         """Read the membership again, after somebody changed it."""

@@ -11,6 +11,7 @@ from django.core.exceptions import ValidationError
 from django.core.management.base import CommandError
 from django.core.validators import validate_email
 
+from stewardship.accounts.joining import verify
 from stewardship.accounts.models import Group, Person
 from stewardship.accounts.services.groups import found_group
 from stewardship.errors import RuleViolation
@@ -71,6 +72,7 @@ def found(environment: Mapping[str, str], at: datetime) -> Group:
     founder = Person.objects.filter(email=email).first() or Person.objects.create_user(email)
     founder.set_password(answers["FIRST_COORDINATOR_PASSWORD"])
     founder.save()
+    verify(founder, email)  # whoever starts the service says so
     return found_group(
         founder=founder,
         display_name=email.partition("@")[0],

@@ -2,6 +2,8 @@
 
 from django.utils import timezone
 
+from stewardship.accounts import letters as invitation_letters
+from stewardship.accounts.services import invitations
 from stewardship.closeout.reminders import remind_group
 from stewardship.jobs import services as jobs
 from stewardship.notices.services import letters, reminders
@@ -13,6 +15,7 @@ JOBS: dict[str, jobs.Kind] = {
     letters.KIND: letters.send_letters,
     nightly.EXTEND: nightly.extend_one_series,
     nightly.FILL: nightly.fill_places_of_day,
+    invitations.KIND: invitation_letters.send_invitation,
     "reconcile": reconciliations.reconcile_group,
     reminders.KIND: remind_group,
     "season_report": reports.compile_season_report,

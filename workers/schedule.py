@@ -5,6 +5,7 @@ Any number of ticks at once, or none for a day, is harmless: what is due stands 
 
 from django.utils import timezone
 
+from stewardship.accounts import attempts
 from stewardship.jobs import services as jobs
 from stewardship.notices.services import letters, reminders
 from stewardship.reports.services import reconciliations
@@ -39,9 +40,10 @@ def tick() -> None:
 
 @app.task(ignore_result=True)
 def nightly() -> None:
-    """Ask for what is done once a night, wherever that has come."""
+    """Ask for what is done once a night, wherever that has come; forget attempts that no longer count."""
     reconciliations.ask_nightly(timezone.now())
     planning.ask_nightly(timezone.now())
+    attempts.forget(timezone.now())
 
 
 @app.task(ignore_result=True)

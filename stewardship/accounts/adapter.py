@@ -1,7 +1,13 @@
 """How signing in works here, beyond its settings."""
 
+from typing import Any
+
 from allauth.account.adapter import DefaultAccountAdapter
+from django.conf import settings
 from django.http import HttpRequest
+
+from stewardship.accounts.joining import know
+from stewardship.accounts.limits import client_address
 
 
 class Adapter(DefaultAccountAdapter):
@@ -10,3 +16,13 @@ class Adapter(DefaultAccountAdapter):
     def is_open_for_signup(self, request: HttpRequest) -> bool:
         """Return that sign-up is closed."""
         return False
+
+    def send_mail(self, template_prefix: str, email: str, context: dict[str, Any]) -> None:
+        """Send a letter about the account, with the address of the service in it; a code proves whose address it is."""
+        if template_prefix == "account/email/password_reset_code":
+            know(email)
+        super().send_mail(template_prefix, email, context | {"site_url": settings.SITE_URL})
+
+    def get_client_ip(self, request: HttpRequest) -> str:
+        """Return the address that attempts are counted under and sessions are listed with."""
+        return client_address(request) or "0.0.0.0"

@@ -3,11 +3,14 @@
 import secrets
 from datetime import datetime, timedelta
 from hashlib import sha256
+from typing import Any
 
+from allauth.account.internal.flows.login import AUTHENTICATION_METHODS_SESSION_KEY
+from allauth.mfa.utils import is_mfa_enabled
 from django.db.models import Q
 
 from stewardship.accounts.models import Device, Person
-from stewardship.errors import RuleViolation
+from stewardship.errors import NotPermitted, RuleViolation
 
 PREFIX = "sdt_"
 SEEN_EVERY = timedelta(hours=1)
@@ -19,6 +22,21 @@ class TooManyDevices(RuleViolation):
 
     code = "too_many_devices"
     message = f"You have {MOST} devices already. Revoke those that you no longer use."
+
+
+class SecondFactorNeeded(NotPermitted):
+    """Who has a second factor mints no token in a session that did not pass it: a token needs none ever after."""
+
+    code = "second_factor_needed"
+    message = "You sign in with a second factor. Sign in anew with its code, then add the device."
+
+
+def check_second_factor(person: Person, session: Any) -> None:
+    """Refuse a session of somebody with a second factor that was not passed in it. Raises SecondFactorNeeded."""
+    if is_mfa_enabled(person) and not any(
+        each.get("method") == "mfa" for each in session.get(AUTHENTICATION_METHODS_SESSION_KEY, [])
+    ):
+        raise SecondFactorNeeded
 
 
 def mint(person: Person, name: str, *, at: datetime) -> tuple[Device, str]:
@@ -43,6 +61,13 @@ def note_seen(device: Device, *, at: datetime) -> None:
         return
     stale = Q(last_seen_at=None) | Q(last_seen_at__lte=at - SEEN_EVERY)
     Device.objects.filter(stale, id=device.id).update(last_seen_at=at)
+
+
+def rename(device: Device, name: str) -> Device:
+    """Give a device another name, by which its owner knows it."""
+    Device.objects.filter(id=device.id).update(name=name)
+    device.name = name
+    return device
 
 
 def revoke(device: Device, *, at: datetime) -> Device:

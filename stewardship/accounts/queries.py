@@ -9,16 +9,16 @@ from stewardship.accounts.models import Member
 
 
 def membership(person_id: UUID, group_id: UUID) -> Member | None:
-    """Return the person's membership of the group, present or former, with the group; None if there never was one."""
+    """Return the person's membership of the group, whether it holds or not, with the group; None if there was none."""
     return Member.objects.select_related("group").filter(person_id=person_id, group_id=group_id).first()
 
 
 def memberships(person_id: UUID) -> QuerySet[Member]:
     """Return the person's present memberships, with their groups, in the order of the groups' names."""
-    found = Member.objects.select_related("group").filter(person_id=person_id, ended_at=None)
+    found = Member.objects.select_related("group").present().filter(person_id=person_id)
     return found.order_by("group__name", "id")
 
 
 def actor_of(member: Member) -> Actor:
-    """Return the person as somebody who acts in the group."""
-    return Actor(member.person_id, member.group_id, member.id, member.role, is_former=member.ended_at is not None)
+    """Return the person as somebody who acts in the group; who is suspended acts like who left."""
+    return Actor(member.person_id, member.group_id, member.id, member.role, is_former=not member.is_present)

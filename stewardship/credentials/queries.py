@@ -23,6 +23,6 @@ def credentials_of(group_id: UUID, member_ids: Iterable[UUID]) -> Mapping[UUID, 
 
 def coverage(group_id: UUID, on: date) -> Coverage:
     """Return every present member's standing on a local date, by name; two statements."""
-    members = list(Member.objects.filter(group_id=group_id, ended_at=None).order_by("display_name", "id"))
+    members = list(Member.objects.present().filter(group_id=group_id).order_by("display_name", "id"))
     held = credentials_of(group_id, [member.id for member in members])
     return [(member, [standing(held[member.id], covers, on) for covers in Covers.values]) for member in members]

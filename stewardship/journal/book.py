@@ -156,6 +156,10 @@ class Entry:
         """Return the records of a type that were read or made here so far, by id."""
         return {id: record for (kind, id), record in self._known.items() if kind is model and record is not None}
 
+    def is_locked(self, record: Record) -> bool:
+        """Return whether this entry holds the record's lock, or made it: nobody else changes it meanwhile."""
+        return (type(record), record.id) in self._locked or record.id in self._new_ids
+
     def load_all(self, model: type[Record]) -> None:
         """Read every record of a small type, with one statement, without a lock."""
         if model not in self._wholes:

@@ -44,7 +44,8 @@ def to_phone(group_id: UUID, at: datetime) -> list[ToPhone]:
     no_mail = Q(letter=None) & (Q(member__person__email=None) | Q(member__person__is_active=False))
     found = Notice.objects.filter(
         no_mail | Q(letter__state=State.FAILED),
-        group_id=group_id, read_at=None, due_at__range=(at - STALE, at), member__ended_at=None,
+        group_id=group_id, read_at=None, due_at__range=(at - STALE, at),
+        member__ended_at=None, member__suspended_at=None,
         handled_at__isnull=False,
     ).select_related("member", "letter").order_by("member__display_name", "member_id", "due_at", "id")  # fmt: skip
     by_member: dict[UUID, list[Notice]] = {}

@@ -39,7 +39,7 @@ class Recipient:
     def has_mail(self) -> bool:
         """Tell whether mail goes to this member at all."""
         person = self.member.person
-        return bool(person.email) and person.is_active and self.member.ended_at is None
+        return bool(person.email) and person.is_active and self.member.is_present
 
     def way(self, kind: str, due_at: datetime, at: datetime) -> Way:
         """Return what becomes at ``at`` of a notice of this kind that is due since ``due_at``."""

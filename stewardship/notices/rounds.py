@@ -99,7 +99,7 @@ Watch = Callable[[Round], Iterable[Due]]
 
 def read_round(group: Group, at: datetime) -> Round:
     """Return the round of a group at this moment; two statements."""
-    members = Member.objects.filter(group_id=group.id, ended_at=None)
+    members = Member.objects.present().filter(group_id=group.id)
     settings = NotificationSettings.objects.filter(group_id=group.id)
     return Round(group, at, {m.id: m for m in members}, {s.member_id: s for s in settings})
 

@@ -56,7 +56,7 @@ def member_of(token: str) -> Member | None:
         group_id, member_id = signing.Signer(salt=OFF).unsign_object(token)
     except signing.BadSignature:
         return None
-    return Member.objects.select_related("group").filter(group_id=group_id, id=member_id, ended_at=None).first()
+    return Member.objects.present().select_related("group").filter(group_id=group_id, id=member_id).first()
 
 
 def settings_url(member: Member) -> str:

@@ -102,7 +102,7 @@ def _names(row: Row, named: Named) -> Row:
 
 
 def _first_coordinator(group_id: UUID) -> Actor:
-    members = Member.objects.filter(group_id=group_id, role="coordinator", ended_at=None)
+    members = Member.objects.present().filter(group_id=group_id, role="coordinator")
     member = members.order_by("entered_at", "id").first()
     if member is None:
         raise NoCoordinator

@@ -13,6 +13,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.cache import patch_cache_control
+from django.utils.functional import SimpleLazyObject
 
 from stewardship.accounts.capabilities import Actor
 from stewardship.accounts.models import Group, Member
@@ -61,6 +62,16 @@ def here_of(request: HttpRequest) -> Here | None:
         if len(found) == 1 or str(member.group_id) == chosen:
             return Here(member, actor_of(member), timezone.now(), len(found))
     return None
+
+
+def of_every_page(request: HttpRequest) -> dict[str, Any]:
+    """Return the member for pages that packages bring, so that they lead back into the group; asked for when used."""
+
+    def found() -> Here | None:
+        user = getattr(request, "user", None)
+        return here_of(request) if user is not None and user.is_authenticated else None
+
+    return {"here": SimpleLazyObject(found)}
 
 
 def page(may: str, *methods: str) -> Callable[..., Any]:

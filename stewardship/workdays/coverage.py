@@ -209,10 +209,11 @@ def _place(entry: Entry, day: WorkDay, line: DutyCovered, sign_up: SignUp) -> No
 
 
 def _may_be_asked(member: Member) -> bool:
-    return member.ended_at is None and member.role != "reviewer"
+    return member.is_present and member.role != "reviewer"
 
 
 def _gone(member: Member) -> list[Reason]:
-    if member.ended_at is None:
+    if member.is_present:
         return []
-    return [{"code": "member_left", "detail": "left the group.", "where": f"members/{member.id}"}]
+    detail = "left the group." if member.ended_at else "is suspended."
+    return [{"code": "member_left", "detail": detail, "where": f"members/{member.id}"}]

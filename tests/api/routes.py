@@ -126,6 +126,7 @@ NO_IDS = {"number", "sha256"}
 
 PLACES: dict[str, Any] = {
     "attachments-one": lambda scene, someone: {"sha256": scene.file()},
+    "devices-one": lambda scene, someone: {"id": str((someone or scene.coordinator).device.id)},
     "devices-revoke": lambda scene, someone: {"id": str((someone or scene.coordinator).device.id)},
     "calendar-feeds-end": lambda scene, someone: {"id": scene.feed(someone)},
     "calendar-feeds-renew": lambda scene, someone: {"id": scene.feed(someone)},
@@ -145,6 +146,7 @@ PLACES: dict[str, Any] = {
 OTHERS: dict[str, Any] = {
     "attachments-one": lambda scene, someone: A_PICTURE,
     "devices": lambda scene, someone: {"name": "phone"},
+    "devices-one": lambda scene, someone: {"name": "the old phone"},
     "devices-revoke": lambda scene, someone: {},
     "calendar-feeds": lambda scene, someone: {"scope": "group"},
     "calendar-feeds-end": lambda scene, someone: {},

@@ -73,6 +73,14 @@ FIELDS: dict[tuple[str, str], Fields] = {
     ("consent", "create"): lambda s: {"text": s.id("consent_text"), "given_on": "2027-05-01", "how": "signed_in"},
     ("consent", "withdraw"): nothing,
     ("consent", "void"): why,
+    ("member", "leave"): nothing,
+    ("member", "suspend"): why,
+    ("member", "restore"): nothing,
+    ("invitation", "create"): lambda s: {
+        "email": "nell@tamarack.example", "role": "volunteer", "display_name": "Nell Osgood",
+    },
+    ("invitation", "withdraw"): nothing,
+    ("invitation", "resend"): nothing,
     ("property", "create"): lambda s: {"name": "Heron Bend"},
     ("property", "amend"): note,
     ("unit", "create"): lambda s: {"property": s.id("property"), "name": "North"},
@@ -295,6 +303,7 @@ IN_LISTS: dict[str, dict[str, Any]] = {"poured_from": {"volume": amount("1")}, "
 BEFORE: dict[tuple[str, str], tuple[tuple[str, str], ...]] = {
     ("member", "reinstate"): (("member", "end"),),
     ("consent_text", "reinstate"): (("consent_text", "retire"),),
+    ("member", "restore"): (("member", "suspend"),),
     ("sensitive_area", "reinstate"): (("sensitive_area", "retire"),),
     ("species", "reinstate"): (("species", "retire"),),
     ("active_ingredient", "reinstate"): (("active_ingredient", "retire"),),

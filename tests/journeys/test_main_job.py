@@ -7,6 +7,7 @@ from fractions import Fraction
 import pytest
 from django.test import Client
 
+from stewardship.accounts.joining import verify
 from stewardship.accounts.models import Person
 from stewardship.accounts.services.groups import found_group
 from stewardship.journal.ids import new_id
@@ -35,6 +36,7 @@ def processes(transactional_db, tmp_path):
 def people(live_server):
     """Found a group and sign its three people in, each with a device."""
     founder = Person.objects.create_user("maren@tamarack.example", PASSWORD)
+    verify(founder, "maren@tamarack.example")
     found_group(founder=founder, display_name="Maren", name="Tamarack Hollow", time_zone="America/Chicago", at=AT)
     coordinator = Caller(live_server.url).sign_in("maren@tamarack.example", PASSWORD)
     for name, role in (("tobias", "volunteer"), ("halvard", "reviewer")):
@@ -42,6 +44,7 @@ def people(live_server):
         person = Person.objects.get(email=f"{name}@tamarack.example")
         person.set_password(PASSWORD)
         person.save()
+        verify(person, f"{name}@tamarack.example")
     return {
         "coordinator": coordinator,
         "volunteer": Caller(live_server.url).sign_in("tobias@tamarack.example", PASSWORD),

@@ -14,9 +14,12 @@ from stewardship.accounts.fields.groups import (
     AreaUnit,
     EndMember,
     LeadDays,
+    LeaveGroup,
     MassUnit,
     NewDevice,
     NewMember,
+    RestoreMember,
+    SuspendMember,
     VolumeUnit,
 )
 
@@ -29,6 +32,7 @@ __all__ = [
     "AreaUnit",
     "EndMember",
     "LeadDays",
+    "LeaveGroup",
     "MassUnit",
     "NewConsent",
     "NewConsentText",
@@ -37,5 +41,7 @@ __all__ = [
     "NewMember",
     "NewPersonalDetails",
     "RemoveEmergencyContact",
+    "RestoreMember",
+    "SuspendMember",
     "VolumeUnit",
 ]

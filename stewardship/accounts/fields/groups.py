@@ -52,6 +52,18 @@ class EndMember(Target, frozen=True):
     """The end of a membership; what the person recorded stays."""
 
 
+class LeaveGroup(Target, frozen=True):
+    """A member's own leaving; what they recorded stays."""
+
+
+class SuspendMember(Target, frozen=True):
+    """A member may neither act nor read until they are restored; it says why."""
+
+
+class RestoreMember(Target, frozen=True):
+    """The end of a suspension."""
+
+
 class NewDevice(Closed, frozen=True):
     """A phone or program that will act for the person who asks."""
 

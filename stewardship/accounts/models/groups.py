@@ -1,6 +1,6 @@
 """A group and its members."""
 
-from typing import Any
+from typing import Any, ClassVar
 
 from django.db import models
 from django.db.models import Q
@@ -59,8 +59,16 @@ class Role(models.TextChoices):
     REVIEWER = "reviewer"
 
 
+class Members(models.QuerySet["Member"]):
+    """Memberships, told apart by whether they hold."""
+
+    def present(self) -> "Members":
+        """Return those who belong to the group now: neither left nor suspended."""
+        return self.filter(ended_at=None, suspended_at=None)
+
+
 class Member(Record):
-    """A person in a group: the name that rosters show, the role, and when it ended."""
+    """A person in a group: the name that rosters show, the role, since when it is suspended, when it ended."""
 
     kind = "member"
 
@@ -68,9 +76,17 @@ class Member(Record):
     display_name = models.CharField(max_length=200)
     role = models.CharField(max_length=20, choices=Role)
     ended_at = models.DateTimeField(null=True)
+    suspended_at = models.DateTimeField("since when they may not act or read", null=True)
+
+    objects: ClassVar[models.Manager["Member"]] = Members.as_manager()
 
     class Meta(Record.Meta):
         constraints = [models.UniqueConstraint(fields=["person", "group"], name="a_person_is_a_member_once")]
 
     def __str__(self) -> str:
         return f"{self.display_name} ({self.role})"
+
+    @property
+    def is_present(self) -> bool:
+        """Return whether they belong to the group now: neither left nor suspended."""
+        return self.ended_at is None and self.suspended_at is None

@@ -8,7 +8,7 @@ from msgspec import UNSET
 from stewardship.accounts import fields
 from stewardship.accounts.capabilities import Actor
 from stewardship.accounts.models import Group, Member, Person
-from stewardship.errors import RuleViolation
+from stewardship.errors import NotPermitted, RuleViolation
 from stewardship.journal.book import Cause, Entry, open_entry
 from stewardship.journal.fields import Target, columns
 from stewardship.journal.ids import new_id
@@ -28,6 +28,12 @@ class NoCoordinator(RuleViolation):
     code = "no_coordinator"
     message = "{name} is no coordinator of the group now. Choose one who is, or leave it open."
     where = "second_coordinator"
+
+
+class NotYourOwn(NotPermitted):
+    """Leaving is everybody's own act."""
+
+    message = "Only they themselves can leave. A coordinator can end their membership."
 
 
 class AlreadyMember(RuleViolation):
@@ -63,7 +69,7 @@ def amend_group(entry: Entry, wish: fields.AmendGroup) -> Group:
 
 
 def _check_coordinates(member: Member) -> None:
-    if member.ended_at or member.role != "coordinator":
+    if not member.is_present or member.role != "coordinator":
         raise NoCoordinator(name=member.display_name)
 
 
@@ -85,16 +91,41 @@ def amend_member(entry: Entry, wish: fields.AmendMember) -> Member:
 
 def end_member(entry: Entry, wish: fields.EndMember) -> Member:
     """End a membership. Ending it again changes nothing."""
+    return _ended(entry, entry.get(Member, wish.id))
+
+
+def leave(entry: Entry, wish: fields.LeaveGroup) -> Member:
+    """Leave the group oneself. Leaving again changes nothing. Raises NotYourOwn."""
     member = entry.get(Member, wish.id)
-    if member.ended_at:
+    if member.person_id != entry.by.person_id:
+        raise NotYourOwn
+    return _ended(entry, member)
+
+
+def suspend(entry: Entry, wish: fields.SuspendMember) -> Member:
+    """Keep a member from acting and reading, until they are restored. Suspending again changes nothing."""
+    member = entry.get(Member, wish.id)
+    if member.suspended_at:
         return member
     _keep_a_coordinator(entry, member)
-    return entry.change(member, ended_at=entry.at)
+    return entry.change(member, suspended_at=entry.at)
+
+
+def restore(entry: Entry, wish: fields.RestoreMember) -> Member:
+    """Let a suspended member act and read again."""
+    return entry.change(entry.get(Member, wish.id), suspended_at=None)
 
 
 def reinstate_member(entry: Entry, wish: Target) -> Member:
     """Take a former member back, in the role they had."""
     return entry.change(entry.get(Member, wish.id), ended_at=None)
+
+
+def _ended(entry: Entry, member: Member) -> Member:
+    if member.ended_at:
+        return member
+    _keep_a_coordinator(entry, member)
+    return entry.change(member, ended_at=entry.at)
 
 
 def _person(entry: Entry, email: str | None) -> Person:
@@ -113,9 +144,12 @@ def _known_person(entry: Entry, email: str) -> Person | None:
 
 
 def _keep_a_coordinator(entry: Entry, member: Member) -> None:
-    """Refuse if nobody else is a coordinator; the lock on the group keeps two from leaving at once."""
+    """Refuse if nobody else is a coordinator who can act; the lock on the group keeps two from going at once."""
     entry.load(Group, [entry.group_id])
-    members = entry.list_of(Member, "group_id", entry.group_id)
-    coordinators = [m.id for m in members if m.role == "coordinator" and not m.ended_at]
-    if coordinators == [member.id]:
+    stored = Member.objects.present().filter(group_id=entry.group_id, role="coordinator")
+    coordinators = set(stored.values_list("id", flat=True))
+    for each in entry.known(Member).values():
+        if entry.is_locked(each):  # what this entry itself changed; any other may be older than the group's lock
+            (coordinators.add if each.role == "coordinator" and each.is_present else coordinators.discard)(each.id)
+    if coordinators == {member.id}:
         raise LastCoordinator

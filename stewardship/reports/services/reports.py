@@ -81,4 +81,4 @@ def _asker(job: Job) -> Actor:
     assert job.group_id
     assert job.asked_by_id
     member = Member.objects.get(group_id=job.group_id, person_id=job.asked_by_id)
-    return Actor(member.person_id, member.group_id, member.id, member.role, is_former=member.ended_at is not None)
+    return Actor(member.person_id, member.group_id, member.id, member.role, is_former=not member.is_present)

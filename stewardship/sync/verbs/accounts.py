@@ -1,8 +1,17 @@
-"""Verbs of groups and members."""
+"""Verbs of groups, members and invitations."""
 
 from stewardship.accounts import fields
-from stewardship.accounts.models import Consent, ConsentText, EmergencyContact, Group, Member, PersonalDetails
-from stewardship.accounts.services import consents, details, groups
+from stewardship.accounts.fields import invitations as of_invitations
+from stewardship.accounts.models import (
+    Consent,
+    ConsentText,
+    EmergencyContact,
+    Group,
+    Invitation,
+    Member,
+    PersonalDetails,
+)
+from stewardship.accounts.services import consents, details, groups, invitations
 from stewardship.journal.fields import Target
 from stewardship.sync.verbs.verb import Verb, Verbs, enter_and_amend
 
@@ -43,4 +52,12 @@ VERBS: Verbs = {
     ("consent", "create"): Verb(Consent, fields.NewConsent, consents.give_consent, OWN, lists={"member": DETAILS}),
     ("consent", "withdraw"): Verb(Consent, Target, consents.withdraw_consent, OWN),
     ("consent", "void"): Verb(Consent, Target, consents.void_consent, "manage_members", reason=True),
+    ("member", "leave"): Verb(Member, fields.LeaveGroup, groups.leave, "read"),
+    ("member", "suspend"): Verb(Member, fields.SuspendMember, groups.suspend, "manage_members", reason=True),
+    ("member", "restore"): Verb(Member, fields.RestoreMember, groups.restore, "manage_members"),
+    ("invitation", "create"): Verb(Invitation, of_invitations.NewInvitation, invitations.invite, "manage_members"),
+    ("invitation", "withdraw"): Verb(
+        Invitation, of_invitations.WithdrawInvitation, invitations.withdraw, "manage_members"
+    ),
+    ("invitation", "resend"): Verb(Invitation, of_invitations.ResendInvitation, invitations.resend, "manage_members"),
 }

@@ -77,7 +77,7 @@ class RemindingForm(ActForm):
     def fill(self) -> None:
         """Fill in the coordinators, and what holds now."""
         group = self.here.group
-        found = Member.objects.filter(group_id=group.id, role="coordinator", ended_at=None).order_by("display_name")
+        found = Member.objects.present().filter(group_id=group.id, role="coordinator").order_by("display_name")
         longest = [("", "the longest-serving coordinator after the first")]
         self.fields["second_coordinator"].choices = longest + [(str(m.id), m.display_name) for m in found]
         self.initial |= {

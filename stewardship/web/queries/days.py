@@ -138,4 +138,4 @@ def days_listed(here: Here) -> QuerySet[WorkDay]:
 
 def present_members(here: Here) -> QuerySet[Member]:
     """Return who is in the group, by name."""
-    return Member.objects.filter(group_id=here.group.id, ended_at=None).order_by("display_name", "id")
+    return Member.objects.present().filter(group_id=here.group.id).order_by("display_name", "id")

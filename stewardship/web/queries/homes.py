@@ -105,7 +105,7 @@ def not_closed(here: Here) -> list[Judged]:
 
 def lapses(here: Here, days: Iterable[DayCovered]) -> list[Lapse]:
     """Return the credentials of present members that end soon, ended lately, or end before one of the ``days``."""
-    members = {m.id: m for m in Member.objects.filter(group_id=here.group.id, ended_at=None).order_by("display_name")}
+    members = {m.id: m for m in Member.objects.present().filter(group_id=here.group.id).order_by("display_name")}
     needed = needed_until(days)
     found = []
     for member_id, credentials in credentials_of(here.group.id, members).items():

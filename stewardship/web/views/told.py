@@ -72,7 +72,7 @@ def phoned(request: HttpRequest, here: Here, member_id: UUID) -> HttpResponse:
 def one(request: HttpRequest, notice_id: UUID) -> HttpResponse:
     """Lead from a mail to the page that a notice is about, in its group; with that it has been seen."""
     notice = Notice.objects.select_related("member__group").filter(
-        id=notice_id, member__person_id=request.user.pk, member__ended_at=None
+        id=notice_id, member__person_id=request.user.pk, member__ended_at=None, member__suspended_at=None
     ).first()  # fmt: skip
     if notice is None:
         raise Http404

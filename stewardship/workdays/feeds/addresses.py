@@ -48,7 +48,7 @@ def of(member: Member) -> QuerySet[CalendarFeed]:
 def find(token: str, group_id: UUID) -> CalendarFeed | None:
     """Return the feed of a token with its member and group; None if unknown, ended, or the person is no member now."""
     feeds = CalendarFeed.objects.select_related("member__group").filter(group_id=group_id, ended_at=None)
-    present = feeds.filter(member__ended_at=None, member__person__is_active=True)
+    present = feeds.filter(member__ended_at=None, member__suspended_at=None, member__person__is_active=True)
     return present.filter(secret_hash=_hash(token)).first()
 
 

@@ -85,7 +85,7 @@ def _wanted(nights: dict[UUID, str]) -> Iterator[tuple[UUID, str, str, dict[str,
 
 def _who_entered(record: Record) -> Actor:
     member = Member.objects.get(group_id=record.group_id, person_id=record.entered_by_id)
-    return Actor(member.person_id, record.group_id, member.id, member.role, member.ended_at is not None)
+    return Actor(member.person_id, record.group_id, member.id, member.role, not member.is_present)
 
 
 def _with_people(entry: Entry, day_id: UUID) -> WorkDay:

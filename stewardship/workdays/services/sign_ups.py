@@ -124,7 +124,7 @@ def _member(entry: Entry, new: fields.NewSignUp) -> Member:
     member_id: UUID = new.member or entry.by.member_id
     entry.load(Member, [member_id], lock=False)
     member = entry.get(Member, member_id)
-    if member.ended_at:
+    if not member.is_present:
         raise MemberLeft
     return member
 

@@ -46,7 +46,7 @@ def fill_places(entry: Entry, day: WorkDay) -> None:
 
 def _against(entry: Entry, day: WorkDay, duty: Duty, sign_up: SignUp) -> Iterator[str]:
     member = entry.get(Member, sign_up.member_id)
-    if member.ended_at:
+    if not member.is_present:
         yield "member_left"
     yield from (reason["code"] for reason in against_member(entry, day, duty, member))
 

@@ -9,8 +9,15 @@ from stewardship.accounts.services.consents import (
     TextRetired,
 )
 from stewardship.accounts.services.details import AgeToldTwice, ContactRemoved, DetailsKnown
-from stewardship.accounts.services.groups import AlreadyMember, LastCoordinator, NoCoordinator
-from stewardship.errors import NotPermitted
+from stewardship.accounts.services.groups import AlreadyMember, LastCoordinator, NoCoordinator, NotYourOwn
+from stewardship.accounts.services.invitations import (
+    AlreadyInvited,
+    AnotherAddress,
+    InvitationEnded,
+    InvitedAsTheyAre,
+    MemberLeft,
+)
+from stewardship.errors import NotPermitted, ReasonMissing
 from tests.cast import sent
 from tests.doors import Case, last_act
 from tests.signing import agrees, waiver
@@ -66,6 +73,81 @@ def a_coordinator_who_left_is_to_be_the_second(cast):
 
 def second_coordinator(cast, someone):
     return sent("group", "amend", {"second_coordinator": str(someone.member.id)}, id=cast.group.id)
+
+
+def the_only_coordinator_leaves_by_herself(cast):
+    return cast.coordinator, sent("member", "leave", id=cast.coordinator.member.id)
+
+
+def the_only_coordinator_is_suspended(cast):
+    return cast.coordinator, sent("member", "suspend", id=cast.coordinator.member.id, reason="by mistake")
+
+
+def the_other_coordinator_is_suspended(cast):
+    cast.coordinator.does("member", "amend", id=cast.volunteer.member.id, role="coordinator")
+    cast.coordinator.does("member", "suspend", id=cast.volunteer.member.id, reason="away")
+    return cast.coordinator, sent("member", "leave", id=cast.coordinator.member.id)
+
+
+def a_coordinator_leaves_for_somebody_else(cast):
+    return cast.coordinator, sent("member", "leave", id=cast.volunteer.member.id)
+
+
+def a_suspension_without_a_reason(cast):
+    return cast.coordinator, sent("member", "suspend", id=cast.volunteer.member.id)
+
+
+def a_volunteer_invites(cast):
+    return cast.volunteer, invites()
+
+
+def somebody_is_invited_twice(cast):
+    cast.coordinator.does_sent(invites())
+    return cast.coordinator, invites(email="NELL@tamarack.example")
+
+
+def who_belongs_to_the_group_is_invited(cast):
+    return cast.coordinator, invites(email="tobias@tamarack.example")
+
+
+def who_left_is_invited(cast):
+    return cast.coordinator, invites(email="josie@tamarack.example")
+
+
+def a_member_is_invited_under_another_address(cast):
+    return cast.coordinator, invites_member(cast.volunteer.member)
+
+
+def a_member_is_invited_into_another_role(cast):
+    pip = cast.coordinator.does("member", "create", display_name="Pip", role="volunteer").record
+    return cast.coordinator, invites_member(pip, role="coordinator")
+
+
+def a_suspended_member_is_invited(cast):
+    pip = cast.coordinator.does("member", "create", display_name="Pip", role="volunteer").record
+    cast.coordinator.does("member", "suspend", id=pip.id, reason="away")
+    return cast.coordinator, invites_member(pip)
+
+
+def a_member_is_invited_under_an_address_of_another_member(cast):
+    pip = cast.coordinator.does("member", "create", display_name="Pip", role="volunteer").record
+    return cast.coordinator, invites_member(pip, email="tobias@tamarack.example")
+
+
+def what_was_withdrawn_is_sent_again(cast):
+    made = cast.coordinator.does_sent(invites()).record
+    cast.coordinator.does("invitation", "withdraw", id=made.id)
+    return cast.coordinator, sent("invitation", "resend", id=made.id)
+
+
+def invites(**values):
+    told = {"email": "nell@tamarack.example", "role": "volunteer", "display_name": "Nell Osgood"}
+    return sent("invitation", "create", told | values)
+
+
+def invites_member(member, **values):
+    told = {"member": str(member.id), "role": member.role, "display_name": member.display_name}
+    return invites(**told | values)
 
 
 def joins(name, email):
@@ -156,6 +238,20 @@ CASES = [
     Case(AlreadyMember, who_left_joins_as_somebody_new),
     Case(NoCoordinator, a_volunteer_is_to_be_the_second_coordinator),
     Case(NoCoordinator, a_coordinator_who_left_is_to_be_the_second),
+    Case(LastCoordinator, the_only_coordinator_leaves_by_herself),
+    Case(LastCoordinator, the_only_coordinator_is_suspended),
+    Case(LastCoordinator, the_other_coordinator_is_suspended),
+    Case(NotYourOwn, a_coordinator_leaves_for_somebody_else),
+    Case(ReasonMissing, a_suspension_without_a_reason),
+    Case(NotPermitted, a_volunteer_invites),
+    Case(AlreadyInvited, somebody_is_invited_twice),
+    Case(AlreadyMember, who_belongs_to_the_group_is_invited),
+    Case(AlreadyMember, who_left_is_invited),
+    Case(AlreadyMember, a_member_is_invited_under_an_address_of_another_member),
+    Case(AnotherAddress, a_member_is_invited_under_another_address),
+    Case(InvitedAsTheyAre, a_member_is_invited_into_another_role),
+    Case(MemberLeft, a_suspended_member_is_invited),
+    Case(InvitationEnded, what_was_withdrawn_is_sent_again),
     Case(NotPermitted, a_volunteer_takes_somebody_in),
     Case(NotPermitted, a_volunteer_makes_a_coordinator_of_herself),
     Case(NotPermitted, a_reviewer_renames_the_group),

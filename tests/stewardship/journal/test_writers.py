@@ -21,6 +21,15 @@ OF_A_MODEL = {
 OF_A_DATABASE = {("rows", "insert"), ("rows", "update"), ("rows", "delete"), ("cursor", "copy")}
 
 ALLOWED = {
+    ("stewardship/accounts/joining.py", "_let_in", "person.save"): "the password of who joins; a person is global",
+    ("stewardship/accounts/joining.py", "know", "EmailAddress.objects.get_or_create"): "a person's, who is global",
+    ("stewardship/accounts/attempts.py", "_locked", "Attempts.objects.bulk_create"): "a counter, which is forgotten",
+    ("stewardship/accounts/attempts.py", "take", "row.save"): "a counter of attempts",
+    ("stewardship/accounts/attempts.py", "give_back", "row.save"): "a counter of attempts",
+    ("stewardship/accounts/attempts.py", "forget", "Attempts.objects.filter(...).delete"): "a counter, forgotten",
+    ("stewardship/accounts/devices.py", "rename", "Device.objects.filter(...).update"): "the name of a device",
+    ("stewardship/accounts/joining.py", "verify", "EmailAddress.objects.update_or_create"): "a person's, who is global",
+    ("stewardship/accounts/secrets.py", "mint", "InvitationSecret.objects.update_or_create"): "a hash, in no book",
     ("stewardship/accounts/devices.py", "mint", "device.save"): "a device is global: no group's record",
     ("stewardship/accounts/devices.py", "note_seen", "Device.objects.filter(...).update"): "when it was last seen",
     ("stewardship/accounts/devices.py", "revoke", "Device.objects.filter(...).update"): "the end of its right to act",

@@ -5,6 +5,7 @@ import re
 import pytest
 from django.test import Client
 
+from stewardship.accounts.joining import verify
 from stewardship.accounts.models import Member
 from stewardship.journal.ids import new_id
 from stewardship.sync.models import Mutation
@@ -32,6 +33,8 @@ PAGES = [
     ("/trainings/{training}/", FIELD, "up to and with Thu 1 Jul 2027"),
     ("/credentials/{credential}/", FIELD, "QX-4471"),
     ("/people/{member}/", LEAD, "belongs to the group"),
+    ("/people/invite/", LEAD, "A letter goes to the address."),
+    ("/people/add/", LEAD, "They stand on rosters"),
     ("/places/", ALL, "management unit"),
     ("/places/new/", LEAD, "Take in a property"),
     ("/places/{property}/", ALL, "Management units"),
@@ -78,8 +81,10 @@ def ids(pages):
     work = {"unit": ground.unit, "species": ground.species, "method": "pulling", "done_at": "2027-05-01T10:00:00-05:00"}
     report = does("season_report", "create", property=ground.property, season=pages.season).record
     training = trains(pages.coordinator, pages.cast.volunteer, rule(pages.coordinator))
+    letter = {"email": "nell@tamarack.example", "role": "volunteer", "display_name": "Nell Osgood"}
     mix = "&".join(f"{name}={value}" for name, value in mix_of(pages).items())
     return {
+        "invitation": does("invitation", "create", **letter).record.id,
         "lot": ground.lot(), "member": does("member", "create", display_name="Pip", role="volunteer").record.id,
         "day": pages.day, "mix": mix, "batch": batch, "session": session, "property": ground.property,
         "unit": ground.unit, "training": training.id,
@@ -139,6 +144,14 @@ WRITES = [
     ("/trainings/{training}/sign/", FIELD),
     ("/credentials/{credential}/file/", FIELD),
     ("/places/{property}/unit/", LEAD),
+    ("/people/{member}/change/", LEAD),
+    ("/people/{member}/sign-in/", LEAD),
+    ("/people/{member}/suspend/", LEAD),
+    ("/people/{member}/restore/", LEAD),
+    ("/people/{member}/end/", LEAD),
+    ("/people/{member}/reinstate/", LEAD),
+    ("/people/invitations/{invitation}/resend/", LEAD),
+    ("/people/invitations/{invitation}/withdraw/", LEAD),
     ("/stock/{lot}/count/", LEAD),
     ("/stock/{lot}/move/", LEAD),
     ("/bottles/{bottle}/back/", FIELD),
@@ -214,6 +227,7 @@ def test_signing_in_with_a_password_opens_the_home_and_signing_out_closes_it(pag
     person = pages.cast.volunteer.person
     person.set_password("a-long-enough-phrase")
     person.save()
+    verify(person, person.email)
     client = Client()
     client.get("/accounts/login/")
 

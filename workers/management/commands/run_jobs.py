@@ -13,6 +13,7 @@ from django.core.management.base import BaseCommand
 from django.db import close_old_connections
 from django.utils import timezone
 
+from stewardship.accounts import attempts
 from stewardship.jobs import services as jobs
 from stewardship.notices.services import letters, reminders
 from stewardship.reports.services import reconciliations
@@ -29,6 +30,7 @@ LOOKS = (
     (LOOK_S, reconciliations.ask_nightly),
     (LOOK_S, reminders.ask_for_reminders),
     (LOOK_S, planning.ask_nightly),
+    (LOOK_S, attempts.forget),
     (LOOK_FOR_LETTERS_S, letters.ask_for_letters),
 )
 """How often each is asked what there is to do; beat does the same where there is Redis."""

@@ -1,0 +1,197 @@
+"""Which attempts are limited, and where they come in: browser pages, headless sign-in and invitations alike.
+
+The middleware counts before the view looks at a password or a code, under the account that is tried (whether there is
+one or not) and under the client's address. An attempt that succeeded is given back.
+"""
+
+import json
+from collections.abc import Callable
+from datetime import datetime, timedelta
+from ipaddress import IPv6Address, IPv6Network, ip_address
+from typing import Any, NamedTuple
+
+from allauth.headless.internal.sessionkit import lookup_session
+from django.conf import settings
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import render
+from django.utils import timezone
+
+from stewardship.accounts.attempts import Counted, Limit, TooManyAttempts, give_back, take
+
+FIVE_MINUTES, QUARTER = timedelta(minutes=5), timedelta(minutes=15)
+ACCOUNT, ADDRESS, CODE = "account", "address", "code"
+
+LOGIN = (Limit("login", ACCOUNT, 5, FIVE_MINUTES), Limit("login", ADDRESS, 20, FIVE_MINUTES))
+RESET = (Limit("reset", ACCOUNT, 5, QUARTER), Limit("reset", ADDRESS, 20, QUARTER))
+EMAILED = (Limit("emailed code", ACCOUNT, 10, QUARTER), Limit("emailed code", ADDRESS, 30, QUARTER))
+SECOND = (
+    Limit("second factor", ACCOUNT, 5, FIVE_MINUTES),
+    Limit("second factor", ADDRESS, 20, FIVE_MINUTES),
+    Limit("second factor", CODE, 1, timedelta(seconds=90)),
+)
+MAIL = (Limit("mail", ACCOUNT, 10, QUARTER), Limit("mail", ADDRESS, 30, QUARTER))
+ACCEPT = (Limit("accept", ACCOUNT, 10, QUARTER), Limit("accept", ADDRESS, 30, QUARTER))
+
+
+class Route(NamedTuple):
+    """What is limited at an address: by which limits, by which methods, and whether success is given back."""
+
+    limits: tuple[Limit, ...]
+    methods: frozenset[str] = frozenset({"POST"})
+    gives_back: bool = True
+
+
+ROUTES = {
+    "account_login": Route(LOGIN),
+    "account_reauthenticate": Route(LOGIN),
+    "account_change_password": Route(LOGIN),
+    "account:login": Route(LOGIN),
+    "account:reauthenticate": Route(LOGIN),
+    "account:change_password": Route(LOGIN),
+    "account_reset_password": Route(RESET, gives_back=False),
+    "account:request_password_reset": Route(RESET, gives_back=False),
+    "account_confirm_password_reset_code": Route(EMAILED, gives_back=False),
+    "account_email_verification_sent": Route(EMAILED, gives_back=False),
+    "account:reset_password": Route(EMAILED, frozenset({"GET", "POST"}), gives_back=False),
+    "account:verify_email": Route(EMAILED, frozenset({"GET", "POST"}), gives_back=False),
+    "account_email": Route(MAIL, gives_back=False),
+    "account:manage_email": Route(MAIL, frozenset({"POST", "PUT"}), gives_back=False),
+    "account:resend_email_verification_code": Route(MAIL, gives_back=False),
+    "mfa_authenticate": Route(SECOND),
+    "mfa_reauthenticate": Route(SECOND),
+    "mfa_activate_totp": Route(SECOND),
+    "mfa:authenticate": Route(SECOND),
+    "mfa:reauthenticate": Route(SECOND),
+    "mfa:manage_totp": Route(SECOND),
+    "invitation": Route(ACCEPT, frozenset({"GET", "HEAD", "POST"})),
+}
+"""Name of an address (headless: app and name, for both kinds of client) -> what is limited there."""
+
+
+class Try(NamedTuple):
+    """An attempt that was counted, and how it is judged once it is answered."""
+
+    at: datetime
+    counted: list[Counted]
+    gives_back: bool
+
+
+class Limits:
+    """The middleware: counts an attempt before its view, and gives it back if it succeeded."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        """Stand before the views, behind everything that says who asks."""
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        """Answer; an attempt that succeeded counts for nothing, except that its code is used up."""
+        response = self.get_response(request)
+        counted: Try | None = getattr(request, "counted_try", None)
+        if counted is not None:
+            done = _succeeded(request, response)
+            back = [each for each in counted.counted if (each.limit.of == CODE) != done]
+            give_back(back if counted.gives_back else (), at=counted.at)
+        return response
+
+    def process_view(self, request: HttpRequest, *view: Any) -> HttpResponse | None:
+        """Count an attempt, or refuse it with how long to wait."""
+        route = ROUTES.get(_name(request))
+        if route is None or request.method not in route.methods:
+            return None
+        at = timezone.now()
+        whose = {ADDRESS: client_address(request), ACCOUNT: _account(request), CODE: _code(request)}
+        counted = [Counted.of(limit, whose[limit.of] or "") for limit in route.limits if whose[limit.of] is not None]
+        try:
+            take(counted, at=at)
+        except TooManyAttempts as refusal:
+            return _refused(request, refusal)
+        request.counted_try = Try(at, counted, route.gives_back)  # type: ignore[attr-defined]
+        return None
+
+
+def client_address(request: HttpRequest) -> str:
+    """Return the address that an attempt is counted under.
+
+    With ``TRUSTED_PROXIES`` in front, each appends whom it heard from to ``X-Forwarded-For``: the entry that many from
+    the right end is whom the outermost of them heard from. What stands left of it is the client's own word. The
+    addresses of an IPv6 network of one customer (/64) count as one.
+    """
+    count = settings.ALLAUTH_TRUSTED_PROXY_COUNT
+    told = [each.strip() for each in request.headers.get("X-Forwarded-For", "").split(",")]
+    text = told[-count] if 0 < count <= len(told) else request.META.get("REMOTE_ADDR", "")
+    try:
+        address = ip_address(text)
+    except ValueError:
+        return str(request.META.get("REMOTE_ADDR", ""))
+    if isinstance(address, IPv6Address) and address.ipv4_mapped is None:
+        return str(IPv6Network((address, 64), strict=False).network_address)
+    return str(address)
+
+
+def _name(request: HttpRequest) -> str:
+    """Return the name of the address; of a headless one the last two parts, which both kinds of client share."""
+    match = request.resolver_match
+    name = match.view_name if match else ""
+    return ":".join(name.split(":")[-2:]) if name.startswith("headless:") else name
+
+
+def _is_headless(request: HttpRequest) -> bool:
+    return request.path_info.startswith("/_allauth/")
+
+
+def _said(request: HttpRequest) -> dict[str, Any]:
+    """Return what was sent: a form, or JSON where there is no page."""
+    if not _is_headless(request):
+        return request.POST.dict()
+    try:
+        said = json.loads(request.body or b"{}")
+    except ValueError:
+        return {}
+    return said if isinstance(said, dict) else {}
+
+
+def _account(request: HttpRequest) -> str:
+    """Return whose account is tried: who is signed in or about to be, the address that is named, or the link."""
+    match = request.resolver_match
+    if match and "secret" in match.kwargs:
+        return str(match.kwargs["secret"])
+    session = _session(request)
+    if known := session.get("_auth_user_id") or (session.get("account_login") or {}).get("user_pk"):
+        return str(known).replace("-", "")
+    for state in ("account_password_reset_verification", "account_email_verification_code"):
+        if email := (session.get(state) or {}).get("email"):
+            return str(email).lower()
+    said = _said(request)
+    return str(said.get("login") or said.get("email") or "").strip().lower()
+
+
+def _session(request: HttpRequest) -> Any:
+    """Return the session: of the browser, or the one whose token a program sends."""
+    token = request.headers.get("X-Session-Token")
+    if token and _is_headless(request):
+        return lookup_session(token) or {}
+    return request.session
+
+
+def _code(request: HttpRequest) -> str | None:
+    """Return the code of an account, which counts once; None where none is sent."""
+    code = "".join(str(_said(request).get("code", "")).split())
+    return f"{_account(request)}\n{code}" if code else None
+
+
+def _succeeded(request: HttpRequest, response: HttpResponse) -> bool:
+    """Return whether an attempt succeeded: a page leads on, a program is answered 200, an open link is shown."""
+    if _is_headless(request) or request.method != "POST":
+        return response.status_code == 200
+    return response.status_code in (302, 303)
+
+
+def _refused(request: HttpRequest, refusal: TooManyAttempts) -> HttpResponse:
+    if _is_headless(request):
+        error = {"code": refusal.code, "message": str(refusal)}
+        response: HttpResponse = JsonResponse({"status": 429, "errors": [error]}, status=429)
+    else:
+        response = render(request, "429.html", {"said": str(refusal)}, status=429)
+    response["Retry-After"] = str(refusal.wait_s)
+    response["Cache-Control"] = "no-store"
+    return response
