@@ -90,6 +90,7 @@ urlpatterns = [
     path(DAY, days.work_day, name="work_day"),
     path(f"{DAY}edit/", plans.edit_work_day, name="edit_work_day"),
     path(f"{DAY}duty/", days.add_duty, name="add_duty"),
+    path(f"{DAY}duty/amend/", days.amend_duty, name="amend_duty"),
     path(f"{DAY}sign-up/", days.sign_up, name="sign_up"),
     path(f"{DAY}sign-ups/<uuid:sign_up_id>/withdraw/", days.withdraw, name="withdraw"),
     path(f"{DAY}check-in/", days.check_in, name="check_in"),

@@ -1,6 +1,7 @@
 """What is asked about a work day: leading it through its day, coming and leaving."""
 
 from typing import Any
+from uuid import UUID
 
 from stewardship.sync.reading import Sent
 from stewardship.web.forms import base
@@ -89,6 +90,7 @@ class DutyForm(DayForm):
     name = base.choice("Duty", [("", "Choose"), *((code, label) for code, label in DutyName.choices)])
     other_name = base.text("If it is another one: which", max_length=100)
     wanted = base.count("How many people", required=True)
+    minimum_age = base.count("From how many years of age")
 
     def clean(self) -> dict[str, Any]:
         """Refuse another duty without words, and words for one that has a name."""
@@ -103,28 +105,49 @@ class DutyForm(DayForm):
         return [
             self.sent(
                 "duty", "create", work_day=self.day.id, name=told["name"], wanted=told["wanted"],
-                other_name=told["other_name"],
+                other_name=told["other_name"], minimum_age=told["minimum_age"],
             )
         ]  # fmt: skip
 
 
+class AmendDutyForm(DayForm):
+    """More or fewer people are wanted for a duty, or older ones; what is left empty stays."""
+
+    duty = base.choice("Which duty")
+    wanted = base.count("How many people are wanted", least=0, help_text="0: the duty is dropped; who signed up stays.")
+    minimum_age = base.count("From how many years of age")
+
+    def fill(self) -> None:
+        """Offer the day's duties."""
+        self.fields["duty"].choices = [("", "Choose"), *_duties(self)]
+
+    def sends(self) -> list[Sent]:
+        """Return the change."""
+        told = {name: self.cleaned_data[name] for name in ("wanted", "minimum_age")}
+        said = {name: value for name, value in told.items() if value is not None}
+        return [self.sent("duty", "amend", id=UUID(self.cleaned_data["duty"]), **said)]
+
+
 class SignUpForm(DayForm):
-    """A member's word to do a duty: one's own, or somebody's whom a coordinator names."""
+    """A member's word to do a duty: one's own, or somebody's whom a coordinator or the day's leader names."""
 
     places = {"work_day": "", "duty": "", "member": ""}  # told at the top: a volunteer's form is a button
     duty = base.choice("Duty")
     member = base.choice("Who", required=False)
+    drop_in = base.text(
+        "Or somebody who is no member", max_length=200, help_text="Their name. They become a member who cannot sign in."
+    )
 
     def fill(self) -> None:
         """Offer the day's duties and the group's members."""
-        duties = Duty.objects.filter(group_id=self.here.group.id, work_day=self.day).order_by("id")
-        self.fields["duty"].choices = [(str(d.id), str(d).capitalize()) for d in duties]
+        self.fields["duty"].choices = _duties(self)
         self.fields["member"].choices = [("", "Myself"), *_members(self)]
 
     def sends(self) -> list[Sent]:
         """Return the sign-up."""
         told = self.cleaned_data
-        return [self.sent("sign_up", "create", work_day=self.day.id, duty=told["duty"], member=told["member"] or None)]
+        who = {"member": told["member"] or None, "drop_in": told["drop_in"] or None}
+        return [self.sent("sign_up", "create", work_day=self.day.id, duty=told["duty"], **who)]
 
 
 class WithdrawForm(ActForm):
@@ -186,6 +209,11 @@ class CheckOutForm(DayForm):
         told = self.cleaned_data
         at = base.instant(self.day.on_date, told["out_at"], self.day.zone())
         return [self.sent("attendance", "check_out", id=self.attendance.id, out_at=at, how_known=told["how_known"])]
+
+
+def _duties(form: DayForm) -> list[tuple[str, str]]:
+    duties = Duty.objects.filter(group_id=form.here.group.id, work_day=form.day).order_by("id")
+    return [(str(d.id), str(d).capitalize()) for d in duties]
 
 
 def _members(form: ActForm) -> list[tuple[str, str]]:

@@ -9,12 +9,14 @@ from django.db.models import Count, Q, QuerySet
 from stewardship.accounts.models import Member
 from stewardship.catalog.models import Product, Species
 from stewardship.places.models import Unit
+from stewardship.rules.dates import local_date
 from stewardship.treatments.models import Application, Batch, Session, WorkLine
 from stewardship.web.access import Here
 from stewardship.web.queries.shelves import shelf
 from stewardship.workdays.models import ApprovedTask, Attendance, SignUp, WorkDay
 from stewardship.workdays.queries import RosterLine, roster
 from stewardship.workdays.readiness import lacking
+from stewardship.workdays.services.sign_ups import LEADERS
 from stewardship.workdays.services.waiting import PLACES_ARE_GIVEN
 from stewardship.workdays.states import ENDED, MOVES
 
@@ -36,6 +38,7 @@ class DayShown:
     mine: SignUp | None
     member_id: UUID
     at: datetime
+    may_plan: bool
     leader: Member | None
     task: ApprovedTask | None
     worked_on: list[Species]
@@ -47,6 +50,15 @@ class DayShown:
         """Tell whether the day has as many people as it takes over all duties."""
         count = sum(len(line.people) for line in self.roster)
         return self.day.capacity is not None and count >= self.day.capacity
+
+    @property
+    def leads(self) -> bool:
+        """Tell whether one signs others up: a coordinator at any time, who leads the day on its date."""
+        if self.may_plan or local_date(self.at, self.day.zone()) != self.day.on_date:
+            return self.may_plan
+        leading = [line for line in self.roster if line.duty.name in LEADERS]
+        names = {person.member.id for line in leading for person in line.people} | {self.day.leader_id}
+        return self.member_id in names
 
     @property
     def sign_up_closed(self) -> bool:
@@ -106,6 +118,7 @@ def day_shown(here: Here, day: WorkDay) -> DayShown:
         ),
         member_id=here.member.id,
         at=here.at,
+        may_plan=here.actor.may("manage_work_days"),
         leader=day.leader,
         task=day.task,
         worked_on=list(Species.objects.filter(group_id=here.group.id, id__in=day.species).order_by("common_name")),

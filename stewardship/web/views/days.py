@@ -73,6 +73,14 @@ def add_duty(request: HttpRequest, here: Here, day_id: UUID) -> HttpResponse:
     return _done_on(request, here, day, "duty", form, "The duty is laid out.")
 
 
+@page("manage_work_days", "POST")
+def amend_duty(request: HttpRequest, here: Here, day_id: UUID) -> HttpResponse:
+    """Change how many people a duty wants, or their age; who waits moves up."""
+    day = day_of(here, day_id)
+    form = forms.AmendDutyForm(request.POST, here=here, day=day)
+    return _done_on(request, here, day, "amend-duty", form, "The duty is changed. Whoever waited and has a place now is told.")
+
+
 @page("sign_up", "POST")
 def sign_up(request: HttpRequest, here: Here, day_id: UUID) -> HttpResponse:
     """Sign oneself up for a duty, or, as a coordinator, somebody."""
@@ -133,6 +141,7 @@ def _shown(
         "postpone": PostponeForm,
         "cancel": forms.CancelForm,
         "duty": forms.DutyForm,
+        "amend-duty": forms.AmendDutyForm,
         "sign-up": forms.SignUpForm,
         "check-in": forms.CheckInForm,
     }

@@ -136,6 +136,36 @@ def test_a_confirmed_day_that_came_short_says_so_to_a_coordinator(pages):
     assert "now short" not in body(volunteer.signed_in().get(day_page(pages)))
 
 
+def test_more_are_wanted_for_a_duty_and_who_waited_has_a_place(pages):
+    first, second = pages.cast.volunteer, pages.cast.other_volunteer
+    for someone in (first, second):
+        someone.does("sign_up", "create", work_day=pages.day, duty=pages.cutter)
+    assert "on the waiting list" in body(second.signed_in().get("/"))
+
+    client = pages.coordinator.signed_in()
+    send(client, day_page(pages, rest="duty/amend/"), duty=pages.cutter, wanted=2)
+    send(client, day_page(pages, rest="duty/"), name="hauler", wanted=3, minimum_age=14)
+
+    assert not SignUp.objects.filter(is_waiting=True).exists()
+    assert Duty.objects.get(work_day=pages.day, name="hauler").minimum_age == 14
+
+
+def test_who_leads_the_day_brings_a_drop_in_on_the_day_itself(pages):
+    today = pages.plans("2027-05-01")
+    duty, lead = pages.duty("cutter", today), pages.duty("leader", today)
+    pages.coordinator.does("work_day", "open", id=today)
+    volunteer = pages.cast.volunteer
+    volunteer.does("sign_up", "create", work_day=today, duty=lead)
+    client = volunteer.signed_in()
+
+    shown = body(client.get(day_page(pages, today)))
+    send(client, day_page(pages, today, "sign-up/"), duty=duty, drop_in="Perrin Lowe")
+
+    assert "Or somebody who is no member" in shown
+    assert "Perrin Lowe" in body(client.get(day_page(pages, today)))
+    assert "Or somebody who is no member" not in body(client.get(day_page(pages)))
+
+
 def test_a_month_marks_its_days(pages):
     client = pages.cast.volunteer.signed_in()
 
