@@ -17,7 +17,7 @@ from stewardship.rules.dates import local_date
 from stewardship.treatments import fields
 from stewardship.treatments.accounts import said_of
 from stewardship.treatments.models import Application, Batch, Session, WorkLine
-from stewardship.treatments.services import area_years, containers, draws, facts, limits, screening, signatures
+from stewardship.treatments.services import area_years, containers, draws, facts, helpers, limits, screening, signatures
 from stewardship.treatments.services.balances import kept_marks, over_marks
 from stewardship.treatments.services.top_ups import source_of
 
@@ -67,6 +67,7 @@ def _record(entry: Entry, session: Session, new: fields.NewApplication) -> Appli
         *_over_marks(entry, batch, session, mix_nl, new),
         *screening.line_marks(entry, batch, values, entry.by.person_id),
         *limits.of_line(entry, values, session.weather),
+        *helpers.marks_of_line(entry, values, session.helpers),
     ]
     return entry.create(Application, id=new.id, **values)
 
@@ -99,8 +100,9 @@ def _counted(entry: Entry, line: Application, values: dict[str, Any]) -> Applica
     """Change a line that is not counted now, count it, and say anew what stored limits say of it."""
     said = vars(line) | values
     area_years.count(entry, said)
-    weather = entry.get(Session, line.session_id).weather
-    marks = limits.without(said["marks"]) + limits.of_line(entry, said, weather)
+    session = entry.get(Session, line.session_id)
+    marks = limits.without(helpers.without(said["marks"])) + limits.of_line(entry, said, session.weather)
+    marks += helpers.marks_of_line(entry, said, session.helpers)
     return entry.change(line, **values | {"marks": marks})
 
 

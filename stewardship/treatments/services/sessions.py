@@ -14,7 +14,7 @@ from stewardship.rules.dates import local_date
 from stewardship.rules.requirements import is_post_box
 from stewardship.treatments import fields
 from stewardship.treatments.models import Application, Session
-from stewardship.treatments.services import area_years, facts, limits, people, signatures
+from stewardship.treatments.services import area_years, facts, helpers, limits, people, signatures
 
 
 class EndsBeforeItBegins(RuleViolation):
@@ -113,7 +113,7 @@ def _carry_to_lines(entry: Entry, session: Session, after: Mapping[str, Any]) ->
 
     What was marked about a line alone stays, but for what stored limits say: that is judged anew.
     """
-    if all(getattr(session, name) == after[name] for name in ("on_date", "marks", "weather")):
+    if all(getattr(session, name) == after[name] for name in ("on_date", "marks", "weather", "helpers")):
         return
     lines = entry.list_of(Application, "session_id", session.id)
     entry.load(Application, [line.id for line in lines])
@@ -123,7 +123,8 @@ def _carry_to_lines(entry: Entry, session: Session, after: Mapping[str, Any]) ->
             said = vars(line) | {"on_date": after["on_date"]}
             area_years.take_out(entry, vars(line))
             area_years.count(entry, said)
-            own = limits.without(own) + limits.of_line(entry, said, after["weather"])
+            own = limits.without(helpers.without(own)) + limits.of_line(entry, said, after["weather"])
+            own += helpers.marks_of_line(entry, said, after["helpers"])
         entry.change(line, on_date=after["on_date"], marks=after["marks"] + own)
 
 

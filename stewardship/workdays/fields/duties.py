@@ -10,7 +10,17 @@ from stewardship.journal.fields import Amend, Name, New, Ref
 from stewardship.workdays.models import Duty, WorkDay
 
 DutyNames = Literal[
-    "leader", "team_leader", "applicator", "sawyer", "swamper", "cutter", "puller", "hauler", "burn_boss", "other"
+    "leader",
+    "team_leader",
+    "applicator",
+    "helper",
+    "sawyer",
+    "swamper",
+    "cutter",
+    "puller",
+    "hauler",
+    "burn_boss",
+    "other",
 ]
 OtherName = Annotated[str, Meta(max_length=100)]
 Wanted = Annotated[int, Meta(ge=0, le=1000)]

@@ -132,6 +132,7 @@ class Migration(migrations.Migration):
                             ("leader", "leader"),
                             ("team_leader", "team leader"),
                             ("applicator", "applicator"),
+                            ("helper", "helper with herbicide"),
                             ("sawyer", "sawyer"),
                             ("swamper", "swamper"),
                             ("cutter", "cutter"),

@@ -14,6 +14,7 @@ class DutyName(models.TextChoices):
     LEADER = "leader", "leader"
     TEAM_LEADER = "team_leader", "team leader"
     APPLICATOR = "applicator", "applicator"
+    HELPER = "helper", "helper with herbicide"
     SAWYER = "sawyer", "sawyer"
     SWAMPER = "swamper", "swamper"
     CUTTER = "cutter", "cutter"
