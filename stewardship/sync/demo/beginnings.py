@@ -15,6 +15,8 @@ def tell_credentials(story: Story, credentials: list[Values]) -> None:
     """Enter the credentials; a card that came later is entered when it came."""
     for card in credentials:
         values = {name: value for name, value in card.items() if name not in ("key", "by", "at", "holder", "arrived")}
+        if "type" in values:
+            values["type"] = str(id_of("credential_type", values["type"]))
         by, at = card["by"], story.moment(card["at"])
         story.says(by, at, "credential", card["key"], holder=story.member(card["holder"]), **values)
         if arrived := card.get("arrived"):
