@@ -78,7 +78,9 @@ def amend_duty(request: HttpRequest, here: Here, day_id: UUID) -> HttpResponse:
     """Change how many people a duty wants, or their age; who waits moves up."""
     day = day_of(here, day_id)
     form = forms.AmendDutyForm(request.POST, here=here, day=day)
-    return _done_on(request, here, day, "amend-duty", form, "The duty is changed. Whoever waited and has a place now is told.")
+    return _done_on(
+        request, here, day, "amend-duty", form, "The duty is changed. Whoever waited and has a place now is told."
+    )
 
 
 @page("sign_up", "POST")
