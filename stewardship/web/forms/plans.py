@@ -6,7 +6,9 @@ from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from django import forms
+from django.db.models import Q
 
+from stewardship.accounts.models import Member
 from stewardship.catalog.models import Species
 from stewardship.places.models import Property, Unit
 from stewardship.rules.methods import WORDS as METHODS
@@ -14,7 +16,6 @@ from stewardship.sync.reading import Sent
 from stewardship.web.forms import base
 from stewardship.web.forms.base import ActForm
 from stewardship.web.forms.days import DUTIES, DayForm
-from stewardship.web.queries.days import present_members
 from stewardship.workdays.models import ApprovedTask, Duty, DutyName, HazardKind, WorkDay
 
 HAZARDS = [(code, str(label).capitalize()) for code, label in HazardKind.choices if code != HazardKind.OTHER]
@@ -66,14 +67,21 @@ class PlanForm(ActForm):
         group = {"group_id": self.here.group.id}
         self.properties = {p.id: p for p in Property.objects.filter(**group).order_by("name", "id")}
         units = Unit.objects.filter(**group).order_by("property__name", "name", "id")
-        tasks = ApprovedTask.objects.filter(**group, withdrawn_at=None).order_by("property__name", "title", "id")
-        species = Species.objects.filter(**group, retired_at=None).order_by("common_name", "scientific_name", "id")
-        members = present_members(self.here)
+        kept = self.kept()
+        tasks = ApprovedTask.objects.filter(Q(withdrawn_at=None) | Q(id__in=kept), **group)
+        tasks = tasks.order_by("property__name", "title", "id")
+        species = Species.objects.filter(Q(retired_at=None) | Q(id__in=kept), **group)
+        species = species.order_by("common_name", "scientific_name", "id")
+        members = Member.objects.filter(Q(ended_at=None) | Q(id__in=kept), **group).order_by("display_name", "id")
         self.fields["units"].choices = [(str(u.id), self.named(u.property_id, u.name)) for u in units if self.is_on(u)]
         offered = [(str(t.id), self.named(t.property_id, t.title)) for t in tasks if self.is_on(t)]
         self.fields["task"].choices = [("", "None" if offered else "None is on record"), *offered]
         self.fields["species"].choices = [(str(s.id), str(s)) for s in species]
         self.fields["leader"].choices = [("", "Not said yet"), *((str(m.id), m.display_name) for m in members)]
+
+    def kept(self) -> list[str]:
+        """Return the ids that a plan names already: they are offered although nobody would choose them now."""
+        return []
 
     def is_on(self, of: Any) -> bool:
         """Tell whether something of a property is offered: of every property, unless the plan has one already."""
@@ -199,6 +207,10 @@ class AmendDayForm(TimedForm, DayForm):
         if self.day.state != "draft":
             del self.fields["on_date"]
         self.initial = told_of(vars(self.day)) | said_of(self.day) | self.initial
+
+    def kept(self) -> list[str]:
+        """Return the ids of the day's task, leader and species."""
+        return [*self.day.species, *(str(id) for id in (self.day.task_id, self.day.leader_id) if id)]
 
     def is_on(self, of: Any) -> bool:
         """Tell whether something belongs to the property of the day."""

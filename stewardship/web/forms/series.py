@@ -123,6 +123,11 @@ class AmendSeriesForm(PlanForm):
             "without": ", ".join(self.series.without), "opens": self.series.opens,
         } | self.initial  # fmt: skip
 
+    def kept(self) -> list[str]:
+        """Return the ids of the task, leader and species of its days."""
+        plan = self.series.plan
+        return [*plan["species"], *(id for id in (plan["task"], plan["leader"]) if id)]
+
     def is_on(self, of: Any) -> bool:
         """Tell whether something belongs to the property of the series."""
         return bool(of.property_id == self.series.property_id)

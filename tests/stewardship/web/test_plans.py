@@ -92,6 +92,19 @@ def test_a_plan_is_changed_and_the_notes_of_hazards_stay(pages):
     assert day.hazards == [{"what": "slope", "note": "below the dam"}]
 
 
+def test_a_change_keeps_the_task_that_was_withdrawn_and_the_leader_who_left(pages):
+    cast, does = pages.cast, pages.coordinator.does
+    told = {"title": "Buckthorn", "approved_by": "The committee", "approved_on": "2027-02-01", "from_on": "2027-03-01"}
+    task = does("approved_task", "create", property=pages.ground.property, herbicide=True, **told).record.id
+    does("work_day", "amend", id=pages.day, task=str(task), leader=cast.other_volunteer.member.id)
+    does("approved_task", "withdraw", id=task, reason="nesting herons")
+    does("member", "end", id=cast.other_volunteer.member.id)
+    shown = markup(pages.coordinator.signed_in().get(day_page(pages, rest="edit/")))
+
+    assert f'<option value="{task}" selected>' in shown
+    assert f'<option value="{cast.other_volunteer.member.id}" selected>' in shown
+
+
 def test_the_plan_of_a_cancelled_day_is_not_changed(pages):
     pages.coordinator.does("work_day", "cancel", id=pages.day, reason="storm")
 
