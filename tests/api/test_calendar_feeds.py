@@ -147,3 +147,11 @@ def test_a_calendar_costs_the_same_statements_whatever_stands_in_it(cast, plan, 
         assert read(address).content.count(b"BEGIN:VEVENT") == 7
 
     assert len(many) == len(few) == 4
+
+
+def test_a_calendar_that_only_asks_for_the_headers_gets_them(cast, plan):
+    address = made_by(cast.volunteer)["address"]
+
+    asked = Client().head(address)
+
+    assert (asked.status_code, asked.content, asked["ETag"]) == (200, b"", read(address)["ETag"])

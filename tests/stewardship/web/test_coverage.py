@@ -100,3 +100,9 @@ def test_the_list_of_days_and_the_home_lead_there(pages):
     for address in ("/", "/work-days/"):
         assert 'href="/work-days/who-is-missing/"' in coordinator.get(address).content.decode()
     assert "who-is-missing" not in pages.cast.volunteer.signed_in().get("/work-days/").content.decode()
+
+
+def test_what_a_day_lacks_leads_to_who_could_be_asked_for_it(pages):
+    shown = pages.coordinator.signed_in().get(f"/work-days/{pages.day}/").content.decode()
+
+    assert f'href="/work-days/who-is-missing/?first_on={SOON}&amp;last_on={SOON}"' in shown
