@@ -114,7 +114,7 @@ def test_my_credits_show_what_does_not_count_and_what_is_still_wanted(pages):
 
     shown = body(pages.cast.volunteer.signed_in().get("/my/papers/"))
 
-    assert "6 credits are still wanted." in shown
+    assert "Credits still wanted: 6." in shown
     assert "4 online beyond the most that count" in shown
 
 
