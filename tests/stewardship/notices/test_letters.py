@@ -102,11 +102,12 @@ def test_what_somebody_turned_off_stays_on_the_page(told, mailed, server, volunt
     assert mailed(AT + MINUTE) == 0
 
 
-@pytest.mark.parametrize("gone", ["no_address", "ended", "inactive"])
+@pytest.mark.parametrize("gone", ["no_address", "ended", "suspended", "inactive"])
 def test_who_has_no_mail_keeps_the_notice_on_the_page(told, mailed, server, coordinator, volunteer, gone):
     told(volunteer, kind="day_cancelled")
-    if gone == "ended":
-        coordinator.does("member", "end", id=volunteer.member.id)
+    if gone in ("ended", "suspended"):
+        op = {"ended": "end", "suspended": "suspend"}[gone]
+        coordinator.does("member", op, id=volunteer.member.id, reason="so agreed")
     else:
         changed = {"email": None} if gone == "no_address" else {"is_active": False}
         Person.objects.filter(id=volunteer.person.id).update(**changed)
