@@ -57,6 +57,7 @@ class PlanMix(GroupEndpoint):
             raise NotPermitted
         wish = read_fields(fields_of(request), MixPlan)
         answer = plan(wish, shelf_for(request.group, wish))
-        today = local_date(timezone.now(), ZoneInfo(request.group.time_zone))
-        answer["warnings"] += warnings_for_unit(request.group.id, wish, answer, today)
+        at = timezone.now()
+        today = local_date(at, ZoneInfo(request.group.time_zone))
+        answer["warnings"] += warnings_for_unit(request.group.id, wish, answer, today, at)
         return Response(answer)

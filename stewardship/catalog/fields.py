@@ -27,7 +27,7 @@ Carrier = Literal["water", "oil", "none"]
 SignalWord = Literal["", "none", "caution", "warning", "danger", "danger_poison"]
 What = Literal[
     "cut_to_treat", "strength", "wind", "temperature", "hot_and_dry", "rainfast", "dose_per_cut", "stem_diameter",
-    "area_year_ceiling", "water_setback",
+    "area_year_ceiling", "water_setback", "notice_before", "notice_distance",
 ]  # fmt: skip
 Source = Annotated[str, Meta(min_length=1, max_length=4000, pattern=r"\S")]
 Key = Annotated[str, Meta(max_length=80, pattern=r"^[a-z0-9-]*$")]

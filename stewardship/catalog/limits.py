@@ -14,7 +14,11 @@ UNITS_OF: dict[str, tuple[str, ...]] = {
     "stem_diameter": ("in", "cm"),
     "area_year_ceiling": tuple(CEILING_UNITS),
     "water_setback": ("ft", "m"),
+    "notice_before": ("h",),
+    "notice_distance": ("ft", "m"),
 }
 """What is limited -> units. ``cut_to_treat``: the wait between cutting and treating. ``hot_and_dry``: air temperature
 and relative humidity that count only together. ``area_year_ceiling``: on an acre or hectare in a year, all of it,
-by whatever method. ``water_setback``: how far a product that is not labelled for aquatic sites keeps from water."""
+by whatever method. ``water_setback``: how far a product that is not labelled for aquatic sites keeps from water.
+``notice_before``: between how many hours before work registered neighbours are told, ``notice_distance``: those within
+it; ``region`` is then the ISO 3166 code of where it holds."""

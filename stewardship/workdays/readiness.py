@@ -10,6 +10,7 @@ from stewardship.credentials.models import Covers, Credential
 from stewardship.credentials.standing import Standing, marks_for, standing
 from stewardship.journal.book import Entry, Survey
 from stewardship.workdays.approval import not_approved, tasks_of_days
+from stewardship.workdays.land import unlawful
 from stewardship.workdays.models import Duty, DutyName, SignUp, WorkDay
 from stewardship.workdays.reasons import Reason
 
@@ -73,7 +74,7 @@ def short(entry: Entry, day: WorkDay) -> Iterator[Reason]:
             yield {"code": "duty_short", "detail": detail, "where": f"duties/{duty.id}"}
 
 
-LACKS: list[Callable[[Entry, WorkDay], Iterable[Reason]]] = [no_unit, not_approved, unqualified, short]
+LACKS: list[Callable[[Entry, WorkDay], Iterable[Reason]]] = [no_unit, not_approved, unqualified, short, unlawful]
 """What looks for something that a day lacks: each decides itself whether it bears on a day with or without herbicide.
 
 What it looks at is loaded for all days of an entry together: by ``LOOKED_AT`` here, or by the rows of the verbs."""

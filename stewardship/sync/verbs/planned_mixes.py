@@ -8,6 +8,7 @@ from stewardship.treatments import fields
 from stewardship.treatments.models import PlannedMix
 from stewardship.treatments.services import planned_mixes
 from stewardship.treatments.services.limits import LOOKED_AT
+from stewardship.workdays.models import WorkDay
 
 MAY, OVERRIDE = "record_work", "override_limits"
 _OF_A_UNIT = (PlannedMix, "unit_id")
@@ -32,6 +33,7 @@ VERBS: Verbs = {
             "id": (
                 Ahead(PlannedMix, "id", "unit_id", Unit),
                 Ahead(PlannedMix, "id", "species_id", Species, lock=False),
+                Ahead(PlannedMix, "id", "work_day_id", WorkDay, lock=False),
             )
         },
         whole=LOOKED_AT,

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from stewardship.catalog.models import Product, RuleProfile, Species
+from stewardship.catalog.models import RuleProfile, Species
 from stewardship.credentials.models import Credential
 from stewardship.journal.fields import Target
 from stewardship.journal.models import Record
@@ -35,6 +35,8 @@ from stewardship.treatments.services import (
     signatures,
 )
 from stewardship.treatments.services.limits import LOOKED_AT
+from stewardship.workdays.land import LOOKED_AT as LAND
+from stewardship.workdays.models import WorkDay
 
 MAY = "record_work"
 _DRAWN_ON: dict[str, type[Record]] = {"session_id": Session, "batch_id": Batch, "container_id": Container}
@@ -97,7 +99,7 @@ VERBS: Verbs = {
         MAY,
         lists=_MIXED_FROM,
         ahead={"poured_from[].leftover": _OF_A_BATCH},
-        whole=(Product,),
+        whole=LOOKED_AT,
     ),
     **_own(
         Batch,
@@ -106,8 +108,8 @@ VERBS: Verbs = {
         batches.amend_batch,
         lists=_MIXED_FROM | {"id": _ITS_COUNTS},
         carried=(_ITS_COUNTS,),
-        ahead={"id": (*_DREW_ON["id"], _USED_IN)},
-        whole=(Product,),
+        ahead={"id": (*_DREW_ON["id"], _USED_IN, Ahead(Batch, "id", "work_day_id", WorkDay, lock=False))},
+        whole=LOOKED_AT,
     ),
     **_own(
         Batch,
@@ -148,6 +150,7 @@ VERBS: Verbs = {
         MAY,
         lists=_HELD,
         through=_PLACE,
+        whole=LAND,
     ),
     ("session", "end"): Verb(Session, fields.EndSession, sessions.end_session, MAY, own=True),
     **_own(
@@ -157,7 +160,13 @@ VERBS: Verbs = {
         sessions.amend_session,
         lists={"id": _LINES} | _HELD | _ITS_HELD,
         carried=(_LINES,),
-        ahead={"id": (*_of_lines("session_id"), Ahead(Session, "id", "contractor_id", Contractor, lock=False))},
+        ahead={
+            "id": (
+                *_of_lines("session_id"),
+                Ahead(Session, "id", "contractor_id", Contractor, lock=False),
+                Ahead(Session, "id", "unit_id", Unit, lock=False),
+            )
+        },
         whole=LOOKED_AT,
     ),
     **_void_and_reinstate(Session, sessions.void_session, sessions.reinstate_session, lists={"id": _LINES}),

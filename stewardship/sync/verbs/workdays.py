@@ -8,7 +8,7 @@ from stewardship.sync.verbs.verb import Ahead, Verb, Verbs, enter_and_amend
 from stewardship.treatments.models import PlannedMix
 from stewardship.treatments.services import planned_mixes
 from stewardship.treatments.services.limits import LOOKED_AT
-from stewardship.workdays import fields
+from stewardship.workdays import fields, land
 from stewardship.workdays.approval import tasks_of_days
 from stewardship.workdays.models import ApprovedTask, Attendance, Duty, SignUp, WorkDay, WorkDaySeries
 from stewardship.workdays.readiness import LOOKED_AT as READY
@@ -60,6 +60,7 @@ VERBS: Verbs = {
         gathers={"id": SIGN_UPS},
         lists={"id": DUTIES},
         surveys=READY,
+        whole=land.LOOKED_AT,
     ),
     ("work_day", "open"): Verb(WorkDay, Target, work_days.open_work_day, PLAN, surveys=(tasks_of_days,)),
     ("work_day", "confirm"): Verb(

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, datetime
 from typing import Any, TypeVar
 from uuid import UUID
 
@@ -43,7 +43,9 @@ class Reader:
         return found
 
 
-def warnings_for_unit(group_id: UUID, wish: MixPlan, answer: Mapping[str, Any], on: date) -> list[dict[str, str]]:
+def warnings_for_unit(
+    group_id: UUID, wish: MixPlan, answer: Mapping[str, Any], on: date, at: datetime
+) -> list[dict[str, str]]:
     """Return what is flagged about using a planned mix in the unit that is named; ``on``: the local date asked for.
 
     Only what the place, its year and the species add: the mix itself was compared already. Raises Unavailable.
@@ -66,8 +68,8 @@ def warnings_for_unit(group_id: UUID, wish: MixPlan, answer: Mapping[str, Any], 
         "mix_nl": sum(each["volume_nl"] for each in poured),
         "parts": parts,
     }
-    found = planned_mixes.findings(reader, said)
-    return [each.told() for each in found if limits.FIELDS[each.code] in ("unit", "method")]
+    found = planned_mixes.findings(reader, said, at)
+    return [each.told() for each in found if limits.FIELDS.get(each.code, "unit") in ("unit", "method")]
 
 
 def _part(product: Product, nl: int) -> dict[str, Any]:

@@ -1,6 +1,7 @@
 """A batch is mixed, topped up, corrected, voided."""
 
 from collections.abc import Callable, Mapping
+from datetime import date, datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -18,7 +19,7 @@ from stewardship.rules.screening import Entered, against_mix
 from stewardship.rules.units import told
 from stewardship.treatments import fields
 from stewardship.treatments.models import Batch
-from stewardship.treatments.services import facts, limits, lot_draws, signatures, top_ups
+from stewardship.treatments.services import facts, lawful, limits, lot_draws, signatures, top_ups
 from stewardship.treatments.services.balances import lines_of
 from stewardship.treatments.services.parts import adjuvant_of, part_of
 from stewardship.workdays.models import WorkDay
@@ -89,7 +90,8 @@ def record_batch(entry: Entry, new: fields.NewBatch) -> Batch:
         *facts.applicator_marks(entry, new.mixed_by, on, "mixed_by"),
         *_mix_marks(entry, values),
         *lot_marks,
-        *limits.of_batch(entry, values),
+        *limits.of_batch(entry, values, day.property_id if day else None),
+        *_place_marks(entry, day, on, new.mixed_at),
     ]
     batch = entry.create(Batch, id=id, **values)
     top_ups.hand_on(entry, batch)
@@ -114,7 +116,12 @@ def amend_batch(entry: Entry, wish: fields.AmendBatch) -> Batch:
     kept = [mark for mark in limits.without(marks) if mark["field"] not in ("parts", lot_draws.FIELD)]
     occasion = lot_draws.occasion_of(after | values, batch.id)
     values["parts"], lot_marks = lot_draws.redrawn(entry, batch, values["parts"], occasion)
-    anew = _mix_marks(entry, after) + lot_marks + limits.of_batch(entry, after)
+    day = _day(entry, batch)
+    anew = (
+        _mix_marks(entry, after) + lot_marks + limits.of_batch(entry, after | values, day.property_id if day else None)
+    )
+    if after["mixed_at"] != batch.mixed_at:
+        kept = lawful.without_place(kept) + _place_marks(entry, day, values["on_date"], after["mixed_at"])
     mixed_at = batch.mixed_at
     entry.change(batch, **values | {"marks": kept + anew})
     top_ups.restate(entry, batch, mixed_at)
@@ -147,6 +154,18 @@ def reinstate_batch(entry: Entry, wish: Target) -> Batch:
     entry.change(batch, voided_at=None, **values)
     top_ups.hand_on(entry, batch)
     return batch
+
+
+def _day(entry: Entry, batch: Batch) -> WorkDay | None:
+    """Return the work day of a batch; those of all batches of the entry are read together."""
+    days = {each.work_day_id for each in entry.known(Batch).values() if each.work_day_id}
+    entry.load(WorkDay, days, lock=False)
+    return entry.get(WorkDay, batch.work_day_id) if batch.work_day_id else None
+
+
+def _place_marks(entry: Entry, day: WorkDay | None, on: date, mixed_at: datetime) -> facts.Marks:
+    """Return what to mark about mixing for a day at a property; where no day is named, its lines tell the place."""
+    return lawful.place_marks(entry, day.property_id, on, mixed_at, "work_day") if day else []
 
 
 def _correct_records(entry: Entry, batch: Batch, after: Mapping[str, Any]) -> None:

@@ -5,6 +5,7 @@ Nothing here refuses. A fact is recorded and marked; a plan asks which of the fi
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 from fractions import Fraction
 from math import ceil
 from typing import Any
@@ -20,6 +21,7 @@ from stewardship.catalog.comparing import (
     bears,
 )
 from stewardship.catalog.models import Limit, Product, Species
+from stewardship.catalog.surroundings import furthest_setback, setback_mm
 from stewardship.journal.book import Entry
 from stewardship.journal.looking import Looks
 from stewardship.places.models import SensitiveArea, Unit
@@ -29,12 +31,12 @@ from stewardship.rules.figures import rounded_text
 from stewardship.rules.limits import WORDS, compare
 from stewardship.rules.methods import WORDS as METHODS
 from stewardship.rules.mixes import Composition
-from stewardship.rules.units import UNITS, Dimension, shown, to_base
+from stewardship.rules.units import UNITS, shown
 from stewardship.treatments.models import Batch
-from stewardship.treatments.services import facts
+from stewardship.treatments.services import facts, lawful
 from stewardship.treatments.services.conditions import of_wait, of_weather
 
-LOOKED_AT = (Limit, Product, SensitiveArea)
+LOOKED_AT = (Limit, Product, *(model for model in lawful.LOOKED_AT if model is not Limit))
 """Types of which every row of the group may bear on a piece of work."""
 
 WEATHER = ("wind", "temperature", "hot_and_dry")
@@ -60,6 +62,7 @@ FIELDS = {
     "near_ceiling": "unit",
     "over_ceiling": "unit",
     "ceiling_not_comparable": "unit",
+    **lawful.FIELDS,
 }
 """Code of a finding -> the field of the record that it is about."""
 
@@ -71,7 +74,7 @@ class Work:
     manner: Manner
     species: Species | None
     unit: Unit
-    year: int
+    on: date
     mix_nl: int
     stems: int | None
     products: Sequence[Product]
@@ -79,6 +82,7 @@ class Work:
     """What is in the mix; a product goes by its id, as text."""
     used_in_year: Sequence[dict[str, Any]]
     """The cells of the year in the unit, this work among them."""
+    site: str = ""
     longest_wait: str = ""
     weather: Sequence[Mapping[str, Any]] = ()
 
@@ -107,6 +111,9 @@ def of_work(entry: Looks, work: Work) -> Iterator[Finding]:
     yield from of_species(work.species, work.manner.method)
     yield from _of_areas(entry, limits, work)
     yield from _of_ceilings(entry, limits, work)
+    said = {"on_date": work.on, "carrier": work.manner.carrier, "method": work.manner.method or ""}
+    use = lawful.use_of(entry, work.unit.property_id, said, work.makes, site=work.site or work.unit.site_type)
+    yield from lawful.of_use(entry, work.unit, list(work.products), use)
 
 
 def of_species(species: Species | None, method: str | None) -> Iterator[Finding]:
@@ -136,30 +143,33 @@ def _by_product(parts: Iterable[Mapping[str, Any]], base: str) -> dict[str, Frac
     return found
 
 
-def of_batch(entry: Entry, made_of: Mapping[str, Any]) -> facts.Marks:
-    """Return what to mark about a batch as it was mixed; ``made_of`` as its columns say."""
+def of_batch(entry: Entry, made_of: Mapping[str, Any], property_id: UUID | None) -> facts.Marks:
+    """Return what to mark about a batch as it was mixed for a property; ``made_of`` as its columns say."""
     makes = mixed(mix_nl=made_of["mix_nl"], parts=made_of["parts"], adjuvants=made_of["adjuvants"])
-    return marks(of_mix(products_of(entry, made_of["parts"]), made_of["carrier"], makes))
+    products = products_of(entry, made_of["parts"])
+    use = lawful.use_of(entry, property_id, dict(made_of) | {"method": ""}, makes)
+    return marks([*of_mix(products, made_of["carrier"], makes), *lawful.of_products(entry, products, use)])
 
 
-def of_line(entry: Entry, said: Mapping[str, Any], weather: Sequence[Mapping[str, Any]]) -> facts.Marks:
+def of_line(entry: Entry, said: Mapping[str, Any], session: Mapping[str, Any]) -> facts.Marks:
     """Return what to mark about an application, which its unit's ledger has counted; ``said`` as its columns say.
 
-    ``weather``: the readings of its session.
+    ``session``: the columns of its session, as they are or will be.
     """
-    batch, unit, year = entry.get(Batch, said["batch_id"]), entry.get(Unit, said["unit_id"]), said["on_date"].year
+    batch, unit, on = entry.get(Batch, said["batch_id"]), entry.get(Unit, said["unit_id"]), said["on_date"]
     work = Work(
         manner=Manner(said["method"], batch.carrier, said["species_id"]),
         species=entry.get(Species, said["species_id"]),
         unit=unit,
-        year=year,
+        on=on,
         mix_nl=said["mix_nl"],
         stems=said["stems"],
         products=products_of(entry, batch.parts),
         makes=mixed(mix_nl=batch.mix_nl, parts=batch.parts, adjuvants=batch.adjuvants),
-        used_in_year=unit.used_in_years.get(str(year), ()),
+        used_in_year=unit.used_in_years.get(str(on.year), ()),
         longest_wait=said.get("longest_wait", ""),
-        weather=weather,
+        site=session["site_type"],
+        weather=session["weather"],
     )
     return marks(of_work(entry, work))
 
@@ -200,10 +210,9 @@ def _of_areas(entry: Looks, limits: Iterable[Limit], work: Work) -> Iterator[Fin
     areas = entry.all_of(SensitiveArea)
     if not areas:
         return
-    setbacks = [limit for limit in limits if limit.what == "water_setback" and not limit.retired_at and limit.low]
-    furthest = max(setbacks, key=_setback_mm, default=None)
+    furthest = furthest_setback(limits)
     on_land_only = [product for product in work.products if not product.aquatic]
-    for each in near(areas, work.unit, setback_mm=_setback_mm(furthest) if furthest else 0):
+    for each in near(areas, work.unit, setback_mm=setback_mm(furthest)):
         if each.area.what != SensitiveArea.What.WATER or on_land_only:
             yield _near(each, work.unit, on_land_only, furthest)
 
@@ -234,10 +243,6 @@ def _far(distance_mm: int, limit: Limit | None) -> str:
     return f"{shown(distance_mm * 10**6, unit, 3)} {unit}"
 
 
-def _setback_mm(limit: Limit) -> int:
-    return to_base(limit.low, limit.unit, Dimension.LENGTH) // 10**6
-
-
 def _of_ceilings(entry: Looks, limits: Iterable[Limit], work: Work) -> Iterator[Finding]:
     ceilings = [limit for limit in limits if limit.what == "area_year_ceiling"]
     if not ceilings:
@@ -245,7 +250,7 @@ def _of_ceilings(entry: Looks, limits: Iterable[Limit], work: Work) -> Iterator[
     found = standings(ceilings, work.used_in_year, work.unit.area_mm2, entry.all_of(Product))
     actives = {each["name"].strip().lower() for product in work.products for each in product.ingredients}
     ours = concerning(found, species_id=work.manner.species_id, actives=actives)
-    yield from against_ceilings(ours, year=work.year, area_mm2=work.unit.area_mm2)
+    yield from against_ceilings(ours, year=work.on.year, area_mm2=work.unit.area_mm2)
 
 
 def products_of(entry: Looks, parts: Iterable[Mapping[str, Any]]) -> list[Product]:

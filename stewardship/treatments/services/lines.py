@@ -66,7 +66,7 @@ def _record(entry: Entry, session: Session, new: fields.NewApplication) -> Appli
         *session.marks,
         *_over_marks(entry, batch, session, mix_nl, new),
         *screening.line_marks(entry, batch, values, entry.by.person_id),
-        *limits.of_line(entry, values, session.weather),
+        *limits.of_line(entry, values, vars(session)),
         *helpers.marks_of_line(entry, values, session.helpers),
     ]
     return entry.create(Application, id=new.id, **values)
@@ -101,7 +101,7 @@ def _counted(entry: Entry, line: Application, values: dict[str, Any]) -> Applica
     said = vars(line) | values
     area_years.count(entry, said)
     session = entry.get(Session, line.session_id)
-    marks = limits.without(helpers.without(said["marks"])) + limits.of_line(entry, said, session.weather)
+    marks = limits.without(helpers.without(said["marks"])) + limits.of_line(entry, said, vars(session))
     marks += helpers.marks_of_line(entry, said, session.helpers)
     return entry.change(line, **values | {"marks": marks})
 

@@ -1,6 +1,7 @@
 """A mix is planned for a unit, overridden, done or cancelled. Over a stored limit it is refused, with every reason."""
 
 from collections.abc import Iterable, Mapping
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
@@ -19,7 +20,7 @@ from stewardship.rules.measures import volumes_of
 from stewardship.rules.strength import dry_product_g_per_l, product_fraction
 from stewardship.treatments import fields
 from stewardship.treatments.models import PlannedMix
-from stewardship.treatments.services import limits
+from stewardship.treatments.services import lawful, limits
 from stewardship.treatments.services.batches import PartsAboveMix, PartTwice
 from stewardship.treatments.services.draws import contained
 from stewardship.treatments.services.parts import in_its_measure
@@ -32,6 +33,7 @@ from stewardship.workdays.states import check_not_ended
 
 STAND_IN_THE_WAY = frozenset({
     "carrier_not_on_label", "undiluted_only", "strength_above_limit", "over_ceiling", "near_sensitive_area",
+    *lawful.STAND_IN_THE_WAY,
 })  # fmt: skip
 """Codes of findings for which a plan is refused, unless a coordinator overrides them; the rest are warnings."""
 
@@ -76,7 +78,7 @@ def plan_mix(entry: Entry, new: fields.NewPlannedMix) -> PlannedMix:
     _check_day(entry, new, unit)
     values = columns(new) | {"parts": _parts(entry, new), "property_id": unit.property_id}
     del values["override"]
-    found = list(findings(entry, values))
+    found = list(findings(entry, values, entry.at))
     reasons = _reasons(found)
     if reasons and new.override is None:
         raise PlanOverLimits(reasons)
@@ -89,7 +91,7 @@ def plan_mix(entry: Entry, new: fields.NewPlannedMix) -> PlannedMix:
 def override_mix(entry: Entry, wish: Target) -> PlannedMix:
     """Let an open plan stand although stored limits stand in its way now; the reasons and why are kept."""
     plan = _open(entry, wish)
-    reasons = _reasons(findings(entry, vars(plan)))
+    reasons = _reasons(findings(entry, vars(plan), entry.at))
     if not reasons:
         raise NothingToOverride
     return entry.change(plan, **_overridden(entry, reasons, entry.cause.reason))
@@ -140,7 +142,11 @@ def _against_day(entry: Entry, day_id: UUID) -> list[Reason]:
         if plan.state != State.OPEN:
             continue
         known = {(each["code"], each["where"]) for each in plan.overridden}
-        found = [each for each in _reasons(findings(entry, vars(plan))) if (each["code"], each["where"]) not in known]
+        found = [
+            each
+            for each in _reasons(findings(entry, vars(plan), entry.at))
+            if (each["code"], each["where"]) not in known
+        ]
         reasons += [each | {"where": f"planned-mixes/{plan.id}"} for each in found]
     return reasons
 
@@ -148,8 +154,8 @@ def _against_day(entry: Entry, day_id: UUID) -> list[Reason]:
 # -- what stands in the way ------------------------------------------------------------------------
 
 
-def findings(entry: Looks, said: Mapping[str, Any]) -> list[Finding]:
-    """Compare a plan with everything stored that bears on it; ``said`` as its columns say."""
+def findings(entry: Looks, said: Mapping[str, Any], at: datetime) -> list[Finding]:
+    """Compare a plan with everything stored that bears on it; ``said`` as its columns say, ``at``: when it is asked."""
     unit, species_id = entry.get(Unit, said["unit_id"]), said["species_id"]
     makes = limits.mixed(mix_nl=said["mix_nl"], parts=said["parts"], adjuvants=())
     products = limits.products_of(entry, said["parts"])
@@ -157,14 +163,19 @@ def findings(entry: Looks, said: Mapping[str, Any]) -> list[Finding]:
         manner=Manner(said["method"], said["carrier"], species_id),
         species=entry.get(Species, species_id) if species_id else None,
         unit=unit,
-        year=said["planned_on"].year,
+        on=said["planned_on"],
         mix_nl=said["mix_nl"],
         stems=said["stems"],
         products=products,
         makes=makes,
         used_in_year=_counted(entry, unit, said),
     )
-    return [*limits.of_mix(products, said["carrier"], makes), *limits.of_work(entry, work)]
+    day = entry.get(WorkDay, said["work_day_id"]) if said.get("work_day_id") else None
+    return [
+        *limits.of_mix(products, said["carrier"], makes),
+        *limits.of_work(entry, work),
+        *lawful.of_plan(entry, unit, said["planned_on"], day, at),
+    ]
 
 
 def _counted(entry: Looks, unit: Unit, said: Mapping[str, Any]) -> list[dict[str, Any]]:

@@ -1,7 +1,7 @@
 """A session is begun, ended, corrected, voided."""
 
 from collections.abc import Mapping
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -14,7 +14,7 @@ from stewardship.rules.dates import local_date
 from stewardship.rules.requirements import is_post_box
 from stewardship.treatments import fields
 from stewardship.treatments.models import Application, Session
-from stewardship.treatments.services import area_years, facts, helpers, limits, people, signatures
+from stewardship.treatments.services import area_years, facts, helpers, lawful, limits, people, signatures
 
 
 class EndsBeforeItBegins(RuleViolation):
@@ -67,6 +67,7 @@ def record_session(entry: Entry, new: fields.NewSession) -> Session:
         *facts.day_marks(day, unit.property_id),
         *facts.date_marks(day, on, "started_at"),
         *people.people_marks(entry, told, on),
+        *_place_marks(entry, unit, on, new.started_at),
     ]
     values = {"property_id": unit.property_id, "time_zone": zone.key, "on_date": on, "marks": marks}
     return entry.create(Session, id=new.id, **told, **values)
@@ -89,6 +90,10 @@ def amend_session(entry: Entry, wish: fields.AmendSession) -> Session:
     _check(after)
     values["on_date"] = local_date(after["started_at"], ZoneInfo(session.time_zone))
     values["marks"] = facts.judged_anew(entry, session, values, moment="started_at", people=people.JUDGES)
+    if after["started_at"] != session.started_at:
+        unit = entry.get(Unit, session.unit_id)
+        anew = _place_marks(entry, unit, values["on_date"], after["started_at"])
+        values["marks"] = lawful.without_place(values["marks"]) + anew
     _carry_to_lines(entry, session, vars(session) | values)
     return entry.change(session, **signatures.corrected(session, values))
 
@@ -113,7 +118,7 @@ def _carry_to_lines(entry: Entry, session: Session, after: Mapping[str, Any]) ->
 
     What was marked about a line alone stays, but for what stored limits say: that is judged anew.
     """
-    if all(getattr(session, name) == after[name] for name in ("on_date", "marks", "weather", "helpers")):
+    if all(getattr(session, name) == after[name] for name in ("on_date", "marks", "weather", "site_type", "helpers")):
         return
     lines = entry.list_of(Application, "session_id", session.id)
     entry.load(Application, [line.id for line in lines])
@@ -123,9 +128,17 @@ def _carry_to_lines(entry: Entry, session: Session, after: Mapping[str, Any]) ->
             said = vars(line) | {"on_date": after["on_date"]}
             area_years.take_out(entry, vars(line))
             area_years.count(entry, said)
-            own = limits.without(helpers.without(own)) + limits.of_line(entry, said, after["weather"])
+            own = limits.without(helpers.without(own)) + limits.of_line(entry, said, after)
             own += helpers.marks_of_line(entry, said, after["helpers"])
         entry.change(line, on_date=after["on_date"], marks=after["marks"] + own)
+
+
+def _place_marks(entry: Entry, unit: Unit, on: date, began_at: datetime) -> facts.Marks:
+    """Return what to mark about herbicide work in a unit on a date: what law and landowner ask before it."""
+    return [
+        *lawful.place_marks(entry, unit.property_id, on, began_at, "unit"),
+        *lawful.unit_marks(entry, unit, on),
+    ]
 
 
 def _columns(wish: fields.NewSession | fields.AmendSession) -> dict[str, Any]:

@@ -84,7 +84,9 @@ def confirm_work_day(entry: Entry, wish: Target, also: Sequence[Reason] = ()) ->
     ``also``: reasons that another part of the domain has against it.
     """
     day = entry.get(WorkDay, wish.id)
-    reasons = [*lacking(entry, day), *also]
+    reasons = lacking(entry, day)
+    told = {(reason["code"], reason["detail"]) for reason in reasons}
+    reasons += [reason for reason in also if (reason["code"], reason["detail"]) not in told]
     try:
         state = moved(day.state, "confirm")
     except StateWrong as rule:
