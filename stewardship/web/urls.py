@@ -5,6 +5,7 @@ from django.urls import path
 from stewardship.web.views import (
     balances,
     batches,
+    beginning,
     bottles,
     calendars,
     coverage,
@@ -33,6 +34,9 @@ DAY = "work-days/<uuid:day_id>/"
 
 urlpatterns = [
     path("", homes.home, name="home"),
+    path("begin/", beginning.begin, name="begin"),
+    path("begin/<slug:slug>/", beginning.begin_step, name="begin_step"),
+    path("begin/<slug:slug>/skip/", beginning.skip_step, name="skip_step"),
     path("groups/", groups.groups, name="groups"),
     path("my/", mine.mine, name="my"),
     path("my/sessions/", mine.sessions, name="my_sessions"),

@@ -290,3 +290,16 @@ def hours(span: timedelta | float) -> str:
     seconds = span.total_seconds() if isinstance(span, timedelta) else span
     tenths = (Decimal(str(seconds)) / 3600).quantize(Decimal("0.1"), ROUND_HALF_EVEN)
     return f"{tenths} h"
+
+
+JURISDICTIONS = {
+    "US": "the United States (federal rules only)", "US-CA": "California", "US-FL": "Florida", "US-GA": "Georgia",
+    "US-ID": "Idaho", "US-IL": "Illinois", "US-MD": "Maryland", "US-MN": "Minnesota", "US-NY": "New York",
+    "US-PA": "Pennsylvania", "US-WA": "Washington", "US-WI": "Wisconsin", "AU-NSW": "New South Wales",
+}  # fmt: skip
+"""ISO 3166 code of a jurisdiction with reference rules -> its name."""
+
+
+def jurisdiction(code: str) -> str:
+    """Return a jurisdiction by name; by its code where no name is on record."""
+    return JURISDICTIONS.get(code, code)

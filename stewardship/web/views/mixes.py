@@ -4,7 +4,6 @@ from typing import Any
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import redirect
 
 from stewardship.catalog import mixing
 from stewardship.catalog.mixing import MixPlan
@@ -14,6 +13,7 @@ from stewardship.errors import RuleViolation, Unavailable
 from stewardship.web.access import Here, page, show
 from stewardship.web.acts import marks_of, performed
 from stewardship.web.forms.mixes import MixedForm, MixForm
+from stewardship.web.views.beginning import onward
 
 
 @page("plan_mix")
@@ -52,6 +52,6 @@ def _card(request: HttpRequest, here: Here, form: MixForm, wish: MixPlan, plan: 
             messages.success(request, "The batch is recorded.")
             for mark in marks_of(done):
                 messages.warning(request, f"Recorded and marked: {mark['detail']}")
-            return redirect("batch", batch_id=done[0].result["id"])
+            return onward(request, "batch", batch_id=done[0].result["id"])
         status = mixed.status
     return show(request, "mix_card", plan=plan, products=products, form=form, mixed=mixed, wish=wish, status=status)

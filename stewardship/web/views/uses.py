@@ -11,6 +11,7 @@ from stewardship.treatments.models import WorkLine
 from stewardship.web.access import Here, page, show
 from stewardship.web.acts import marks_of, performed
 from stewardship.web.forms.uses import HandWorkForm, UseForm, has_ground
+from stewardship.web.views.beginning import onward
 
 ASKED = ("batch", "unit", "work_day")
 """What an address may fill in beforehand."""
@@ -24,7 +25,7 @@ def record_use(request: HttpRequest, here: Here) -> HttpResponse:
     done = performed(form, here) if form.is_bound and not form.wants_more else None
     if done is not None:
         messages.success(request, "What was used is recorded.")
-        return redirect("session", session_id=done[0].result["id"])
+        return onward(request, "session", session_id=done[0].result["id"])
     return show(
         request, "record_use", form=form, ground=has_ground(here), products=_products(here, form), status=form.status,
     )  # fmt: skip
