@@ -1,0 +1,254 @@
+"""Permissions, permits and notices of a property; registrations of products; what the group asks before herbicide."""
+
+from typing import Any
+
+from django import forms
+
+from stewardship.catalog.fields import Carrier
+from stewardship.catalog.models import Product
+from stewardship.places.models import LandPermission, NeighbourNotice, PermitFor, Property, Unit
+from stewardship.rules.methods import HERBICIDE_METHODS
+from stewardship.sync.reading import Sent
+from stewardship.web import words
+from stewardship.web.forms import base
+from stewardship.web.forms.base import ActForm
+from stewardship.web.forms.mixes import BASES
+
+METHODS = [(each, words.word(each, "method")) for each in HERBICIDE_METHODS]
+CARRIERS: list[tuple[str, str]] = [(each, words.CARRIERS[each]) for each in Carrier.__args__]
+YES_NO = [("", "Choose"), ("yes", "yes"), ("no", "no")]
+LENGTHS = [("ft", "ft"), ("m", "m")]
+
+
+def many(label: str, choices: list[tuple[str, str]], **more: Any) -> forms.MultipleChoiceField:
+    """Return a field to tick any of a few."""
+    widget = forms.CheckboxSelectMultiple()
+    return forms.MultipleChoiceField(label=label, choices=choices, required=False, widget=widget, **more)
+
+
+def named_apart(text: str) -> list[str]:
+    """Return the names in a text that stand on lines of their own or between commas."""
+    return [name.strip() for name in text.replace(",", "\n").splitlines() if name.strip()]
+
+
+class WantsForm(ActForm):
+    """What the group asks before a day with herbicide is confirmed."""
+
+    wants_permissions = forms.BooleanField(label="The landowner's permission is on record", required=False)
+    wants_registrations = forms.BooleanField(label="The registration of each product is on record", required=False)
+
+    def fill(self) -> None:
+        """Show what the group asks now."""
+        group = self.here.group
+        self.initial |= {name: getattr(group, name) for name in ("wants_permissions", "wants_registrations")}
+
+    def sends(self) -> list[Sent]:
+        """Return the settings."""
+        told = {name: self.cleaned_data[name] for name in ("wants_permissions", "wants_registrations")}
+        return [self.sent("group", "amend", id=self.here.group.id, **told)]
+
+
+class OfPropertyForm(ActForm):
+    """Something about one property."""
+
+    def __init__(self, *args: Any, property: Property, **kwargs: Any) -> None:
+        """Enter it for ``property``."""
+        self.property = property
+        super().__init__(*args, **kwargs)
+
+
+class PermissionForm(OfPropertyForm):
+    """The written permission of whoever has a right to the land."""
+
+    places = {"notice": "hours_before"}
+
+    given_by = base.text("Given by", required=True, max_length=200)
+    relation = base.text("What they are to the land", required=True, max_length=200, help_text="Owner, tenant, agency.")
+    given_on = base.calendar("Given on")
+    valid_from = base.calendar("First day")
+    valid_to = base.calendar("Last day", required=False, help_text="The last day counts. Empty: until it is withdrawn.")
+    herbicide = base.choice("Does it take in herbicide?", YES_NO)
+    excluded_actives = base.text(
+        "Active ingredients that it leaves out", rows=2, help_text="By name, one on a line or between commas."
+    )
+    excluded_methods = many("Methods that it leaves out", METHODS)
+    hours_before = base.count("Hours of notice that they want", help_text="Empty: they want none.")
+    how = base.text("How they want to be told", max_length=200)
+    to = base.text("Who is to be told", max_length=200, help_text="The whole group reads this: no private number here.")
+    copy_wanted = forms.BooleanField(label="They want copies of the records", required=False)
+    document = base.text("Where the paper is kept", max_length=4000)
+    note = base.text("Note", rows=2, max_length=4000)
+
+    def sends(self) -> list[Sent]:
+        """Return the permission."""
+        told = dict(self.cleaned_data)
+        notice = {"hours_before": told.pop("hours_before"), "how": told.pop("how"), "to": told.pop("to")}
+        told |= {"herbicide": told["herbicide"] == "yes", "excluded_actives": named_apart(told["excluded_actives"])}
+        told.pop("mid")
+        return [
+            self.sent("land_permission", "create", new=self.made(), property=self.property.id,
+                      notice=notice if notice["hours_before"] else None, **told)
+        ]  # fmt: skip
+
+
+class PermitForm(OfPropertyForm):
+    """An authority's permit at a property."""
+
+    authority = base.text("Authority", required=True, max_length=200)
+    number = base.text("Number", required=True, max_length=100)
+    what = base.choice("What for", PermitFor.choices)
+    valid_from = base.calendar("First day")
+    valid_to = base.calendar("Last day", required=False)
+    units = many("Only in these units", [], help_text="None ticked: in the whole property.")
+    actives = base.text("Only these active ingredients", rows=2, help_text="By name. Empty: it names none.")
+    methods = many("Only by these methods", METHODS, help_text="None ticked: it names none.")
+    conditions = base.text("Conditions", rows=3, max_length=4000)
+    document = base.text("Where the paper is kept", max_length=4000)
+
+    def fill(self) -> None:
+        """Offer the units of the property."""
+        found = Unit.objects.filter(group_id=self.here.group.id, property=self.property).order_by("name", "id")
+        self.fields["units"].choices = [(str(each.id), each.name) for each in found]
+
+    def sends(self) -> list[Sent]:
+        """Return the permit."""
+        told = {name: value for name, value in self.cleaned_data.items() if name != "mid"}
+        told["actives"] = named_apart(told["actives"])
+        return [self.sent("permit", "create", new=self.made(), property=self.property.id, **told)]
+
+
+class NoticeForm(OfPropertyForm):
+    """Somebody who is to be told before work."""
+
+    places = {"distance": "far"}
+
+    name = base.text("Name", required=True, max_length=200, help_text="Only coordinators read this page.")
+    permission = base.choice("Who they are", required=False)
+    address = base.text("Where they live, in words", rows=2, max_length=4000)
+    far = base.number("Distance from the work", required=False)
+    unit = base.choice("Unit", LENGTHS)
+    registered = base.choice("In the state's register of people who must be told?", [("", "not known"), *YES_NO[1:]],
+                             required=False)  # fmt: skip
+    first_on = base.calendar("First day of the work")
+    last_on = base.calendar("Last day of the work")
+    note = base.text("Note", rows=2, max_length=4000)
+
+    def fill(self) -> None:
+        """Offer the permissions of the property: who gave one may be told as well."""
+        found = LandPermission.objects.filter(group_id=self.here.group.id, property=self.property).order_by("given_on")
+        told = [(str(each.id), f"gave the permission of {words.day(each.given_on)}") for each in found]
+        self.fields["permission"].choices = [("", "a neighbour"), *told]
+
+    def sends(self) -> list[Sent]:
+        """Return who is to be told."""
+        told = self.cleaned_data
+        plain = {name: told[name] for name in ("name", "address", "first_on", "last_on", "note")}
+        return [
+            self.sent(
+                "neighbour_notice", "create", new=self.made(), property=self.property.id,
+                permission=told["permission"] or None, registered={"yes": True, "no": False}.get(told["registered"]),
+                distance={"value": told["far"], "unit": told["unit"]} if told["far"] else None, **plain,
+            )
+        ]  # fmt: skip
+
+
+class AttemptForm(ActForm):
+    """An attempt to tell somebody."""
+
+    on = base.calendar("On")
+    at = base.clock("At")
+    how = base.text("How", required=True, max_length=200, help_text="By telephone, at the door, by mail.")
+    told = base.choice("Does it count as told?", YES_NO)
+    outcome = base.text("What came of it", rows=2, max_length=4000)
+
+    def __init__(self, *args: Any, notice: NeighbourNotice, **kwargs: Any) -> None:
+        """Record an attempt for ``notice``."""
+        self.notice = notice
+        super().__init__(*args, **kwargs)
+
+    def fill(self) -> None:
+        """Offer the present time."""
+        now = self.here.at.astimezone(self.here.zone)
+        self.initial |= {"on": now.date(), "at": now.time().replace(second=0, microsecond=0)}
+
+    def sends(self) -> list[Sent]:
+        """Return the attempt."""
+        told = self.cleaned_data
+        at = base.instant(told["on"], told["at"], self.here.zone)
+        said = {"how": told["how"], "told": told["told"] == "yes", "outcome": told["outcome"]}
+        return [self.sent("neighbour_notice", "attempt", id=self.notice.id, at=at, **said)]
+
+
+class PaperForm(ActForm):
+    """Something about one permission."""
+
+    def __init__(self, *args: Any, permission: LandPermission, **kwargs: Any) -> None:
+        """Tell it of ``permission``."""
+        self.permission = permission
+        super().__init__(*args, auto_id=f"id_{type(self).__name__}_%s", **kwargs)
+
+
+class WithdrawForm(PaperForm):
+    """A permission ends before its time."""
+
+    withdrawn_on = base.calendar("First day on which it holds no more")
+    reason = base.text("Reason", required=True, rows=2, max_length=1000)
+
+    def sends(self) -> list[Sent]:
+        """Return the withdrawal."""
+        told = self.cleaned_data
+        return [self.sent("land_permission", "withdraw", id=self.permission.id, withdrawn_on=told["withdrawn_on"],
+                          reason=told["reason"])]  # fmt: skip
+
+
+class CopyForm(PaperForm):
+    """A copy of a record was given to whoever permitted the work."""
+
+    what = base.text("Which record", required=True, max_length=200)
+    on = base.calendar("Given on")
+    how = base.text("How", required=True, max_length=200)
+
+    def sends(self) -> list[Sent]:
+        """Return the copy."""
+        told = {name: self.cleaned_data[name] for name in ("what", "on", "how")}
+        return [self.sent("land_permission", "give_copy", id=self.permission.id, **told)]
+
+
+class RegistrationForm(ActForm):
+    """A product's registration in a state, with what the label edition on site says there."""
+
+    places = {"max_strength": "strength", "uses": "methods", "jurisdiction": "jurisdiction"}
+
+    product = base.choice("Product")
+    jurisdiction = base.text("Where", required=True, max_length=6, help_text="The code of the state, such as US-IL.")
+    number = base.text("Registration number", max_length=40, help_text="As on the label, with its hyphens.")
+    valid_from = base.calendar("First day", required=False)
+    valid_to = base.calendar("Last day", required=False, help_text="The last day counts.")
+    label_edition = base.text("Edition of the label on site", max_length=100)
+    sites = base.text("Sites that it names", rows=2, help_text="One on a line or between commas. Empty: not on record.")
+    methods = many("Methods that it names", METHODS)
+    carriers = many("Carriers that it names", CARRIERS)
+    strength = base.number("Most strength", required=False)
+    basis = base.choice("Per cent of what", BASES)
+    retreat_days = base.count("Days between two treatments of one place")
+    entry = base.text("When people may enter again, as the label words it", rows=2, max_length=4000)
+    rainfast_hours = base.number("Hours until it is rainfast", required=False)
+    source = base.text("Who says so", required=True, max_length=4000, help_text="The register or label, and its date.")
+
+    def fill(self) -> None:
+        """Offer the products in use, and the group's state."""
+        found = Product.objects.filter(group_id=self.here.group.id, retired_at=None).order_by("name", "id")
+        self.fields["product"].choices = [("", "Choose"), *((str(each.id), each.name) for each in found)]
+        self.initial = {"jurisdiction": self.here.group.jurisdiction} | self.initial
+
+    def sends(self) -> list[Sent]:
+        """Return the registration; what is not given is unknown."""
+        told = self.cleaned_data
+        plain = ("product", "jurisdiction", "number", "valid_from", "valid_to", "label_edition", "retreat_days",
+                 "entry", "rainfast_hours", "source")  # fmt: skip
+        use = {"sites": named_apart(told["sites"]), "methods": told["methods"], "carriers": told["carriers"]}
+        most = {"value": told["strength"], "basis": told["basis"]} if told["strength"] else None
+        return [
+            self.sent("product_registration", "create", new=self.made(), uses=[use] if any(use.values()) else [],
+                      max_strength=most, **{name: told[name] for name in plain})
+        ]  # fmt: skip
