@@ -170,7 +170,7 @@ FIELDS: dict[tuple[str, str], Fields] = {
         "first_on": "2027-06-12", "starts": "09:00", "minutes": 180, "plan": {"units": [s.id("unit")]},
         "duties": [{"name": "puller", "wanted": 5}],
     },
-    ("work_day_series", "amend"): lambda s: {"starts": "10:00"},
+    ("work_day_series", "amend"): lambda s: {"starts": "10:00", "plan": {"units": [s.id("unit")]}},
     ("work_day_series", "extend"): nothing,
     ("work_day_series", "end"): lambda s: {"last_on": "2027-06-12", "reason": "the site is done"},
     ("training", "create"): lambda s: {
