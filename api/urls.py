@@ -14,6 +14,7 @@ from api.coverage import WorkDaysCoverage
 from api.credential_types import CredentialTypes
 from api.credentials import Coverage, Credentials
 from api.credits import CreditLedger, Credits
+from api.days_kept import CloseOut, DayWeather, IncidentClocks
 from api.devices import Devices, OneDevice, RevokeDevice
 from api.duties import Duties
 from api.groups import Groups
@@ -23,6 +24,16 @@ from api.me import Me
 from api.members import Members
 from api.mixes import PlanMix
 from api.notification_settings import NotificationSettingsRecords
+from api.on_the_day import (
+    Briefings,
+    BriefingSignatures,
+    DetailsOfIncidents,
+    EmergencySheets,
+    Incidents,
+    Postings,
+    Practices,
+    WeatherReadings,
+)
 from api.papers_of_land import LandPermissions, NeighbourNotices, Permits
 from api.people import Consents, ConsentTexts, Details, EmergencyContacts
 from api.planned_mixes import PlannedMixes
@@ -74,6 +85,14 @@ RECORDS: tuple[type[GroupRecords], ...] = (
     Duties,
     SignUps,
     Attendances,
+    Practices,
+    EmergencySheets,
+    Briefings,
+    BriefingSignatures,
+    WeatherReadings,
+    Postings,
+    Incidents,
+    DetailsOfIncidents,
     Lots,
     StockMovements,
     Batches,
@@ -119,6 +138,9 @@ urlpatterns: list[URLPattern] = [
     path("groups/<str:group>/reconciliations/latest", LatestReconciliation.as_view(), name="reconciliations-latest"),
     path("groups/<str:group>/units/<str:id>/area-years", AreaYears.as_view(), name="units-area-years"),
     path("groups/<str:group>/use/summary", UseSummary.as_view(), name="use-summary"),
+    path("groups/<str:group>/work-days/<str:id>/close-out", CloseOut.as_view(), name="work-days-close_out"),
+    path("groups/<str:group>/work-days/<str:id>/weather", DayWeather.as_view(), name="work-days-weather"),
+    path("groups/<str:group>/incident-clocks", IncidentClocks.as_view(), name="incident-clocks"),
     path("groups/<str:group>/verdicts", Verdicts.as_view(), name="verdicts"),
     path(
         "groups/<str:group>/applications/<str:id>/verdicts", ApplicationVerdicts.as_view(), name="applications-verdicts"

@@ -4,6 +4,7 @@ from typing import Any
 from uuid import UUID
 
 from stewardship.workdays.models import WorkDay
+from stewardship.workdays.states import ENDED
 from tests.cast import Someone
 
 ON = "2027-07-01"
@@ -68,10 +69,20 @@ class Plan:
         return WorkDay.objects.get(id=self.id)
 
     def does(self, *ops: str, **values: Any) -> WorkDay:
-        """Let the coordinator do one thing or several with the day."""
+        """Let the coordinator do one thing or several with the day; before they close it they answer for it."""
         for op in ops:
+            if op == "close" and self.day.state not in ENDED and self.day.had_incident is None:
+                self.answers()
             self.coordinator.does("work_day", op, id=self.id, **values)
         return self.day
+
+    def answers(self, had_incident: bool = False) -> None:
+        """Let the coordinator answer whether anything went wrong on the day."""
+        self.coordinator.does("work_day", "answer", id=self.id, had_incident=had_incident)
+
+    def leads(self, someone: Someone) -> None:
+        """Let somebody sign up as leader."""
+        self.takes(someone, self.duty("leader"))
 
     def duty(self, name: str = "applicator", wanted: int = 1, **values: Any) -> UUID:
         """Lay out a duty."""

@@ -3,10 +3,12 @@
 from collections.abc import Callable, Iterable, Iterator
 
 from stewardship.accounts.models import Member
+from stewardship.closeout.keeping import incident_not_asked, incident_unanswered, not_signed, sign_still_up
+from stewardship.closeout.records import record_incomplete
 from stewardship.journal.book import Entry
 from stewardship.journal.fields import Target
 from stewardship.treatments.accounts import does_not_balance
-from stewardship.treatments.models import Batch, Container, Contractor, Session
+from stewardship.treatments.models import Batch, Container, Contractor, Leftover, Session
 from stewardship.treatments.services.balances import account_in
 from stewardship.workdays.models import Attendance, WorkDay
 from stewardship.workdays.reasons import Reason, ReasonsStand
@@ -20,13 +22,27 @@ class DayNotClosable(ReasonsStand):
     lead = "This work day cannot be closed yet."
 
 
+MAY_STAY_UNKNOWN = frozenset({"record_incomplete"})
+"""What a day is closed with where a reason is given: all else can be told or settled."""
+
+
 def close_work_day(entry: Entry, wish: Target) -> WorkDay:
-    """Close a day that is done or was stopped: after that nothing about it changes."""
+    """Close a day that is done or was stopped: after that nothing about it changes.
+
+    What a record lacks may be what nobody knows any more. A coordinator who says so closes the day, and it is kept.
+    """
     day = entry.get(WorkDay, wish.id)
-    reasons = [reason for still_open in STILL_OPEN for reason in still_open(entry, day)]
+    reasons = reasons_open(entry, day)
+    if entry.cause.reason.strip():
+        reasons = [reason for reason in reasons if reason["code"] not in MAY_STAY_UNKNOWN]
     if reasons:
         raise DayNotClosable(reasons)
     return entry.change(day, state=moved(day.state, "close"))
+
+
+def reasons_open(entry: Entry, day: WorkDay) -> list[Reason]:
+    """Return everything that keeps a day from being closed."""
+    return [reason for still_open in STILL_OPEN for reason in still_open(entry, day)]
 
 
 def not_over(entry: Entry, day: WorkDay) -> Iterator[Reason]:
@@ -101,6 +117,27 @@ def _bottles(entry: Entry, day: WorkDay) -> list[Container]:
     return found
 
 
+def leftover_nowhere(entry: Entry, day: WorkDay) -> Iterator[Reason]:
+    """Tell which leftovers have neither an end nor a known store.
+
+    One that is kept somewhere known is stock of its own, with an age and an end to come: it keeps no day open.
+    """
+    for leftover in _leftovers(entry, day):
+        if leftover.is_open() and not leftover.kept_where.strip():
+            detail = (
+                f"Nobody says where the leftover {leftover.volume_value} {leftover.volume_unit} is kept. "
+                "Enter where, or how it ended."
+            )
+            yield {"code": "leftover_nowhere", "detail": detail, "where": f"leftovers/{leftover.id}"}
+
+
+def _leftovers(entry: Entry, day: WorkDay) -> list[Leftover]:
+    """Return the leftovers of the day and of its batches, each once."""
+    batches = entry.list_of(Batch, "work_day_id", day.id)
+    of_batches = [each for batch in batches for each in entry.list_beside(Leftover, "batch_id", batch)]
+    return list({each.id: each for each in (*entry.list_of(Leftover, "work_day_id", day.id), *of_batches)}.values())
+
+
 STILL_OPEN: list[Callable[[Entry, WorkDay], Iterable[Reason]]] = [
     not_over,
     not_checked_out,
@@ -108,5 +145,11 @@ STILL_OPEN: list[Callable[[Entry, WorkDay], Iterable[Reason]]] = [
     not_balanced,
     bottle_not_back,
     bottle_not_shared,
+    leftover_nowhere,
+    sign_still_up,
+    not_signed,
+    incident_not_asked,
+    incident_unanswered,
+    record_incomplete,
 ]
 """What looks for something left open on a day: each part of the day's work adds its own."""

@@ -101,11 +101,12 @@ class Entry:
         known = self._known.setdefault((type(record), record.id), record)
         if known is None:
             known = self._known[type(record), record.id] = record
-        elif known is not record and (type(record), record.id) in self._locked and not self._is_staged(known):
+        elif known is not record and (type(record), record.id) in self._locked and not self.is_staged(known):
             vars(known).update(vars(record))
         return known
 
-    def _is_staged(self, record: Record) -> bool:
+    def is_staged(self, record: Record) -> bool:
+        """Tell whether the entry itself has made or changed this record."""
         return any(step.record is record for step in self._steps)
 
     def load_lists(self, model: type[Record], column: str, ids: Iterable[UUID], *, lock: bool = False) -> None:

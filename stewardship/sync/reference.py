@@ -27,6 +27,7 @@ FILES = (
     ("product", "products.json"),
     ("limit", "limits.json"),
     ("rule_profile", "rule_profiles.json"),
+    ("practice", "practices.json"),
     ("credential_type", "credential_types.json"),
 )
 """Type of record and file, in the order in which rows may name one another."""

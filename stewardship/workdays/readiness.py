@@ -5,13 +5,14 @@ from datetime import date
 from typing import Any
 from uuid import UUID
 
-from stewardship.accounts.models import Member
+from stewardship.accounts.models import Consent, Member, PersonalDetails
 from stewardship.credentials.models import Covers, Credential
 from stewardship.credentials.standing import Standing, marks_for, standing
 from stewardship.journal.book import Entry, Survey
 from stewardship.workdays.approval import not_approved, tasks_of_days
 from stewardship.workdays.land import unlawful
 from stewardship.workdays.models import Duty, DutyName, SignUp, WorkDay
+from stewardship.workdays.of_age import not_of_age
 from stewardship.workdays.reasons import Reason
 
 NEEDS: dict[str, str] = {DutyName.APPLICATOR: Covers.HERBICIDE_APPLICATION}
@@ -74,7 +75,14 @@ def short(entry: Entry, day: WorkDay) -> Iterator[Reason]:
             yield {"code": "duty_short", "detail": detail, "where": f"duties/{duty.id}"}
 
 
-LACKS: list[Callable[[Entry, WorkDay], Iterable[Reason]]] = [no_unit, not_approved, unqualified, short, unlawful]
+LACKS: list[Callable[[Entry, WorkDay], Iterable[Reason]]] = [
+    no_unit,
+    not_approved,
+    unqualified,
+    not_of_age,
+    short,
+    unlawful,
+]
 """What looks for something that a day lacks: each decides itself whether it bears on a day with or without herbicide.
 
 What it looks at is loaded for all days of an entry together: by ``LOOKED_AT`` here, or by the rows of the verbs."""
@@ -93,13 +101,23 @@ def credentials_of_days(entry: Entry, wishes: list[Any]) -> None:
     entry.load_lists(Credential, "holder_id", _people(entry))
 
 
+def details_of_days(entry: Entry, wishes: list[Any]) -> None:
+    """Read the ages of who is signed up for these days."""
+    entry.load_lists(PersonalDetails, "member_id", _people(entry))
+
+
+def consents_of_days(entry: Entry, wishes: list[Any]) -> None:
+    """Read the consents of who is signed up for these days."""
+    entry.load_lists(Consent, "member_id", _people(entry))
+
+
 def _people(entry: Entry) -> set[UUID]:
     days = [day for day in entry.known(WorkDay).values() if entry.has_list(SignUp, "work_day_id", day)]
     return {s.member_id for day in days for s in entry.list_of(SignUp, "work_day_id", day.id) if not s.withdrawn_at}
 
 
-LOOKED_AT: tuple[Survey, ...] = (members_of_days, credentials_of_days, tasks_of_days)
-"""For every verb that asks what a day lacks."""
-
-OF_PEOPLE: tuple[Survey, ...] = (members_of_days, credentials_of_days)
+OF_PEOPLE: tuple[Survey, ...] = (members_of_days, credentials_of_days, details_of_days, consents_of_days)
 """For every verb that asks who may take a place on a day."""
+
+LOOKED_AT: tuple[Survey, ...] = (*OF_PEOPLE, tasks_of_days)
+"""For every verb that asks what a day lacks."""

@@ -31,7 +31,7 @@ class DayNotApproved(ReasonsStand):
 
 
 class NotQualified(ReasonsStand):
-    """A plan puts qualified people only on a duty that asks for it."""
+    """A plan puts nobody on a duty who lacks what it asks for: a credential, an age, a guardian's consent."""
 
     code = "not_qualified"
-    lead = "This duty takes a valid credential on the date of the work day."
+    lead = "This duty asks for what is not on record for this member on the date of the work day."

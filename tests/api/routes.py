@@ -131,6 +131,8 @@ PLACES: dict[str, Any] = {
     "calendar-feeds-end": lambda scene, someone: {"id": scene.feed(someone)},
     "calendar-feeds-renew": lambda scene, someone: {"id": scene.feed(someone)},
     "batches-balance": lambda scene, someone: {"id": scene.id("batch")},
+    "work-days-close_out": lambda scene, someone: {"id": scene.id("work_day")},
+    "work-days-weather": lambda scene, someone: {"id": scene.id("work_day")},
     "batches-tag": lambda scene, someone: {"id": scene.id("batch")},
     "applications-verdicts": lambda scene, someone: {"id": scene.id("application")},
     "units-area-years": lambda scene, someone: {"id": scene.id("unit")},

@@ -24,6 +24,9 @@ def test_a_day_is_planned_staffed_held_and_closed(coordinator, volunteer, plan):
     left = {"out_at": at("12:00"), "how_known": "measured"}
     assert post(volunteer, f"attendances/{came['id']}/check-out", left).status_code == 200
     assert post(coordinator, f"{day}/finish").json()["state"] == "done"
+    assert post(coordinator, f"{day}/answer", {"had_incident": False}).status_code == 200
+    told = get(volunteer, f"{day}/close-out").json()
+    assert told == {"work_day": str(plan.id), "is_closable": True, "reasons": []}
 
     assert post(coordinator, f"{day}/close").json()["state"] == "closed"
 
@@ -46,7 +49,12 @@ def test_a_close_too_early_tells_who_has_not_checked_out(coordinator, volunteer,
     refused = post(coordinator, f"work-days/{plan.id}/close")
 
     assert (refused.status_code, refused.json()["code"]) == (409, "day_not_closable")
-    assert [reason["code"] for reason in refused.json()["reasons"]] == ["state_wrong", "not_checked_out"]
+    assert [reason["code"] for reason in refused.json()["reasons"]] == [
+        "state_wrong",
+        "not_checked_out",
+        "incident_not_asked",
+    ]
+    assert get(volunteer, f"work-days/{plan.id}/close-out").json()["reasons"] == refused.json()["reasons"]
 
 
 def test_a_stop_and_a_cancellation_need_a_reason(coordinator, plan):

@@ -128,9 +128,11 @@ def work_the_day(coordinator, volunteer, land, day):
     volunteer.post(f"attendances/{came}/check-out", 200, out_at="2026-05-02T12:15:00-05:00", how_known="measured")
     coordinator.post(f"work-days/{day}/finish", 200)
     refused = coordinator.post(f"work-days/{day}/close", 409)
-    assert [reason["code"] for reason in refused["reasons"]] == ["batch_does_not_balance"]
+    assert [reason["code"] for reason in refused["reasons"]] == ["batch_does_not_balance", "incident_not_asked"]
     left = {"volume": fl_oz("24"), "how_known": "measured", "measured_at": "2026-05-02T12:10:00-05:00"}
-    volunteer.post("leftovers", batch=batch["id"], container="bottle 3", **left)
+    volunteer.post("leftovers", batch=batch["id"], container="bottle 3", kept_where="tool shed", **left)
+    coordinator.post(f"work-days/{day}/answer", 200, had_incident=False)
+    assert coordinator.get(f"work-days/{day}/close-out")["reasons"] == []
     assert coordinator.post(f"work-days/{day}/close", 200)["state"] == "closed"
 
 

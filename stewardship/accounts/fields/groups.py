@@ -25,6 +25,8 @@ class AmendGroup(Amend, frozen=True):
     volume_unit: VolumeUnit | UnsetType = UNSET
     mass_unit: MassUnit | UnsetType = UNSET
     area_unit: AreaUnit | UnsetType = UNSET
+    wants_waivers: bool | UnsetType = UNSET
+    wants_briefings: bool | UnsetType = UNSET
     lead_days: LeadDays | UnsetType = UNSET
     second_coordinator: Annotated[UUID, Ref(Member)] | None | UnsetType = UNSET
     escalate_after_days: Annotated[int, Meta(ge=1, le=30)] | UnsetType = UNSET

@@ -30,6 +30,8 @@ class Group(Record):
     volume_unit = models.CharField(max_length=20, default="fl_oz")
     mass_unit = models.CharField(max_length=20, default="lb")
     area_unit = models.CharField(max_length=20, default="acre")
+    wants_waivers = models.BooleanField("whoever comes to a work day has signed a waiver", default=False)
+    wants_briefings = models.BooleanField("whoever comes to a work day signs a briefing", default=False)
     lead_days = models.JSONField("days before something ends when people are reminded", default=every_lead)
     second_coordinator = models.ForeignKey(
         "accounts.Member", models.PROTECT, related_name="+", db_index=False, null=True

@@ -8,6 +8,7 @@ others.
 from collections import Counter
 from datetime import datetime, timedelta
 
+from stewardship.sync.demo.keeping import tell_kept
 from stewardship.sync.demo.stock import lots_of
 from stewardship.sync.demo.story import Story, Values, id_of, quantity, reference
 
@@ -26,6 +27,7 @@ READING = {
     "sky": "fair",
 }  # fmt: skip
 ASKS_FOR_SOMETHING = ("applicator", "sawyer")
+NOT_COUNTED = "Neither stems nor area were counted of some of the lines; nobody knows them any more."
 CONFIRMED_AT = "18:00"
 """On the evening before the day."""
 
@@ -252,8 +254,13 @@ def _tell_end(story: Story, day: Values) -> None:
         story.does(leader, _all_out(story, day), "work_day", "stop", key, reason=day["reason"], stopped_at=stopped_at)
     if "finished" in day:
         story.does(leader, _all_out(story, day), "work_day", "finish", key)
+    if day.keys() & {"stopped", "finished"}:
+        tell_kept(story, day, _all_out(story, day))
     if "closed" in day:
-        story.does(leader, story.moment(day["closed"]), "work_day", "close", key)
+        lines = [line for session in day.get("sessions", ()) for line in session["lines"]]
+        unknown = any(not line.keys() & {"stems", "area"} for line in lines)
+        reason = day.get("close_reason", NOT_COUNTED if unknown else "")
+        story.does(leader, story.moment(day["closed"]), "work_day", "close", key, reason=reason)
 
 
 def _tell_corrections(story: Story, line: Values, type: str, key: str) -> None:

@@ -14,6 +14,7 @@ from stewardship.accounts.services.groups import found_group
 from stewardship.sync.demo import DEMO_ACCOUNTS, DEMO_PASSWORD
 from stewardship.sync.demo.beginnings import tell_credentials, tell_people, tell_places, tell_seasons
 from stewardship.sync.demo.days import tell_day
+from stewardship.sync.demo.keeping import tell_ages, tell_sheets
 from stewardship.sync.demo.papers import tell_papers
 from stewardship.sync.demo.plans import tell_plans
 from stewardship.sync.demo.stock import tell_stock
@@ -51,7 +52,10 @@ def tell(story: Story, scenario: Values) -> None:
     founder, founded = scenario["people"][0]["key"], scenario["group"]["founded"]
     features = read("places.geojson")["features"]
     tell_people(story, scenario["people"])
+    kept = read("keeping.json")
+    tell_ages(story, scenario["people"], kept, founded)
     tell_places(story, features, founder, founded)
+    tell_sheets(story, kept, founder, founded)
     tell_papers(story, read("papers.json"))
     tell_credentials(story, scenario["credentials"])
     stock = read("stock.json")

@@ -1,10 +1,11 @@
 """Verbs that end a work day for good."""
 
 from stewardship.closeout import services
+from stewardship.closeout.records import records_of_days
 from stewardship.journal.fields import Target
 from stewardship.sync.verbs.verb import Verb, Verbs
-from stewardship.treatments.models import Batch, Container, Session
-from stewardship.workdays.models import Attendance, WorkDay
+from stewardship.treatments.models import Batch, Container, Leftover, Session
+from stewardship.workdays.models import Attendance, Briefing, BriefingSignature, Incident, Posting, WorkDay
 
 VERBS: Verbs = {
     ("work_day", "close"): Verb(
@@ -18,7 +19,13 @@ VERBS: Verbs = {
                 (Batch, "work_day_id"),
                 (Session, "work_day_id"),
                 (Container, "work_day_id"),
+                (Leftover, "work_day_id"),
+                (Briefing, "work_day_id"),
+                (BriefingSignature, "work_day_id"),
+                (Posting, "work_day_id"),
+                (Incident, "work_day_id"),
             )
         },
+        surveys=(records_of_days,),
     ),
 }

@@ -1,5 +1,6 @@
 """Verbs of work days, duties, sign-ups and attendance."""
 
+from stewardship.accounts.models import Consent, ConsentText, PersonalDetails
 from stewardship.catalog.models import Species
 from stewardship.credentials.models import Credential
 from stewardship.journal.fields import Target
@@ -10,7 +11,7 @@ from stewardship.treatments.services import planned_mixes
 from stewardship.treatments.services.limits import LOOKED_AT
 from stewardship.workdays import fields, land
 from stewardship.workdays.approval import tasks_of_days
-from stewardship.workdays.models import ApprovedTask, Attendance, Duty, SignUp, WorkDay, WorkDaySeries
+from stewardship.workdays.models import ApprovedTask, Attendance, Duty, Practice, SignUp, WorkDay, WorkDaySeries
 from stewardship.workdays.readiness import LOOKED_AT as READY
 from stewardship.workdays.readiness import OF_PEOPLE
 from stewardship.workdays.services import approved_tasks, attendances, duties, series, sign_ups, work_days
@@ -21,6 +22,9 @@ DAY = {"work_day_id": WorkDay}
 SIGN_UPS, DUTIES, ATTENDANCES = ((model, "work_day_id") for model in (SignUp, Duty, Attendance))
 ITS_PLANS = (PlannedMix, "work_day_id")
 CREDENTIALS = (Credential, "holder_id")
+DETAILS, CONSENTS = (PersonalDetails, "member_id"), (Consent, "member_id")
+LED = {".work_day_id": (SIGN_UPS, DUTIES)}
+"""For what a leader of the day may do."""
 OF_A_SERIES = {"id": (WorkDay, "series_id")}
 SERIES = (properties_of_series, duties_of_series, sign_ups_of_series, *READY)
 
@@ -102,7 +106,7 @@ VERBS: Verbs = {
         lists={"id": (ATTENDANCES, SIGN_UPS, ITS_PLANS)},
         carried=(ITS_PLANS,),
     ),
-    ("duty", "create"): Verb(Duty, fields.NewDuty, duties.add_duty, PLAN),
+    ("duty", "create"): Verb(Duty, fields.NewDuty, duties.add_duty, PLAN, whole=(Practice,)),
     ("duty", "amend"): Verb(
         Duty,
         fields.AmendDuty,
@@ -119,7 +123,8 @@ VERBS: Verbs = {
         sign_ups.sign_up,
         SIGN_UP,
         gathers={"work_day": SIGN_UPS},
-        lists={"work_day": DUTIES, "member": CREDENTIALS},
+        lists={"work_day": DUTIES, "member": (CREDENTIALS, DETAILS, CONSENTS)},
+        whole=(ConsentText,),
         surveys=OF_PEOPLE,
     ),
     ("sign_up", "withdraw"): Verb(
@@ -137,9 +142,14 @@ VERBS: Verbs = {
         fields.NewAttendance,
         attendances.check_in,
         RECORD,
-        lists={"work_day": (ATTENDANCES, SIGN_UPS, DUTIES), "member": CREDENTIALS},
+        lists={"work_day": (ATTENDANCES, SIGN_UPS, DUTIES), "member": (CREDENTIALS, DETAILS, CONSENTS)},
+        whole=(ConsentText, Practice),
     ),
-    ("attendance", "check_out"): Verb(Attendance, fields.CheckOut, attendances.check_out, RECORD, behind=DAY),
+    ("attendance", "check_out"): Verb(
+        Attendance, fields.CheckOut, attendances.check_out, RECORD, behind=DAY, lists=LED
+    ),
+    ("attendance", "settle"): Verb(Attendance, fields.Settle, attendances.settle, RECORD, behind=DAY, lists=LED),
+    ("attendance", "admit"): Verb(Attendance, fields.Admit, attendances.admit, RECORD, behind=DAY, lists=LED),
     ("attendance", "amend"): Verb(
         Attendance, fields.AmendAttendance, attendances.amend_attendance, RECORD, own=True, reason=True, behind=DAY
     ),

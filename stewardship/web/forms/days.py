@@ -49,6 +49,16 @@ def move(op: str) -> type[MoveForm]:
     return type(f"{op.capitalize()}Form", (MoveForm,), {"op": op, "__doc__": f"The move: {op}."})
 
 
+class CloseForm(DayForm):
+    """The day is closed; what its records lack and nobody knows any more is said."""
+
+    reason = base.text("What the records lack, and why nobody knows it any more", rows=2, max_length=1000)
+
+    def sends(self) -> list[Sent]:
+        """Return the move."""
+        return [self.sent("work_day", "close", id=self.day.id, reason=self.cleaned_data["reason"])]
+
+
 class WithoutHerbicideForm(DayForm):
     """The day is held without herbicide."""
 

@@ -91,7 +91,11 @@ class DayShown:
 def day_shown(here: Here, day: WorkDay) -> DayShown:
     """Return a work day as the member may see it: what credentials are worth only for who manages them."""
     in_group = {"group_id": here.group.id, "work_day": day}
-    attendances = Attendance.objects.filter(**in_group, voided_at=None).select_related("member").order_by("in_at", "id")
+    attendances = (
+        Attendance.objects.filter(**in_group, voided_at=None)
+        .select_related("member", "settled_by")
+        .order_by("in_at", "id")
+    )
     batches = list(
         Batch.objects.filter(**in_group, voided_at=None).select_related("mixed_by").order_by("mixed_at", "id")
     )

@@ -48,7 +48,7 @@ MOVES: dict[str, tuple[FormOf, str]] = {
     "without-herbicide": (forms.WithoutHerbicideForm, "The day is held without herbicide."),
     "stop": (forms.StopForm, "The day is stopped early. What was done until then counts."),
     "finish": (forms.move("finish"), "The day is done. Close it once everybody has checked out."),
-    "close": (forms.move("close"), "The day is closed."),
+    "close": (forms.CloseForm, "The day is closed."),
     "postpone": (PostponeForm, "The day is postponed. Who signed up is told of the new date."),
     "cancel": (forms.CancelForm, "The day is cancelled."),
 }

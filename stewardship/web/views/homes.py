@@ -10,6 +10,7 @@ from stewardship.web.access import Here, page, show
 from stewardship.web.queries import homes, records
 from stewardship.web.queries.balances import latest_found
 from stewardship.web.queries.beginning import BEGINNING, SKIPPED, is_new
+from stewardship.web.queries.keeping import overdue
 from stewardship.web.queries.reports import report_table
 from stewardship.workdays.states import PEOPLE_WANTED
 
@@ -29,10 +30,12 @@ def _coordinator(request: HttpRequest, here: Here) -> HttpResponse:
     if is_new(here) and SKIPPED not in request.session:
         return redirect("begin")
     running, days = records.running(here), homes.ahead(here)
+    signs, incidents = overdue(here)
     return show(
         request, "home_coordinator", short=homes.short_of_people(days), lapses=homes.lapses(here, days),
         beginning=request.session.get(BEGINNING),
         not_closed=homes.not_closed(here), held=homes.held(here), coming=homes.coming(here),
+        signs=signs, incidents=incidents,
         running={"records": running[: records.MOST], "more": len(running[records.MOST :])},
         balances=latest_found(here), to_phone=to_phone(here.group.id, here.at), **_unread(here),
     )  # fmt: skip

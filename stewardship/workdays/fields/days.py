@@ -115,3 +115,9 @@ class StopWorkDay(Target, kw_only=True, frozen=True):
     """The early end of a work day: when, and why."""
 
     stopped_at: Moment
+
+
+class AnswerForDay(Target, kw_only=True, frozen=True):
+    """Whether anything went wrong on a work day."""
+
+    had_incident: bool

@@ -35,6 +35,14 @@ class Attendance(Record):
     in_at = models.DateTimeField()
     out_at = models.DateTimeField("none: not checked out, hours unknown", null=True)
     how_known = models.CharField("how out_at is known", max_length=20, choices=HowKnown, blank=True)
+    settled_by = models.ForeignKey(
+        Member, models.PROTECT, null=True, related_name="+", db_index=False, verbose_name="who estimated out_at"
+    )
+    settled_words = models.TextField("what the estimate rests on", blank=True)
+    admitted_by = models.ForeignKey(
+        Member, models.PROTECT, null=True, related_name="+", db_index=False, verbose_name="who let them work unsigned"
+    )
+    admitted_words = models.TextField("why they were let work without a signed waiver", blank=True)
     marks = models.JSONField("what was flagged", default=list)
     voided_at = models.DateTimeField("when it was called a mistaken entry", null=True)
 

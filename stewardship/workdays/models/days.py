@@ -73,6 +73,7 @@ class WorkDay(Record):
     postponed_from = models.DateField("the date that it was first planned for, if it was postponed", null=True)
     state = models.CharField(max_length=20, choices=State, default=State.DRAFT)
     state_reason = models.TextField("why it was stopped, cancelled or postponed", blank=True)
+    had_incident = models.BooleanField("whether anything went wrong on it; null: nobody has said", null=True)
     stopped_at = models.DateTimeField("when it was stopped early", null=True)
 
     class Meta(Record.Meta):

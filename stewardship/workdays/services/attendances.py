@@ -7,21 +7,24 @@ from uuid import UUID
 
 from stewardship.accounts.models import Member
 from stewardship.credentials.standing import marks_for
-from stewardship.errors import AlreadyVoided, NotPermitted, RuleViolation
+from stewardship.errors import AlreadyVoided, RuleViolation
 from stewardship.journal.book import Entry
 from stewardship.journal.fields import Target, columns
 from stewardship.rules.dates import local_date
 from stewardship.rules.screening import hours_in_a_day
 from stewardship.workdays import fields
+from stewardship.workdays.leading import check_leads
 from stewardship.workdays.models import Attendance, Duty, WorkDay
+from stewardship.workdays.of_age import marks_of_age
 from stewardship.workdays.readiness import people_of, standing_for
 from stewardship.workdays.services.work_days import begin
 from stewardship.workdays.states import State, check_not_ended
 
-ADULT_YEARS = 18
-"""A youth is under this age: the meaning of the age class, not a limit of any label or law."""
-
 MARKS_OF_TIMES = ("other_date", "more_hours_than_a_day")
+
+OUT = "Only the member, who checked them in, the leader of the day or a coordinator can check them out."
+SETTLES = "Only the leader of the day, or a coordinator, can settle when somebody left."
+ADMITS = "Only the leader of the day, or a coordinator, can let somebody work whose waiver is not signed."
 
 Mark = dict[str, str]
 
@@ -73,7 +76,7 @@ def check_in(entry: Entry, new: fields.NewAttendance) -> Attendance:
     entry.load(Member, [member_id], lock=False)
     entry.get(Member, member_id)
     check_not_ended(day.state)
-    values = columns(new) | {"member_id": member_id, "how_known": new.how_known or ""}
+    values = _told(new) | {"member_id": member_id, "how_known": new.how_known or ""} | _admitted(entry, day, new)
     values["on_date"] = local_date(new.in_at, day.zone())
     _check_span(entry, day, None, values)
     values["marks"] = [
@@ -85,11 +88,22 @@ def check_in(entry: Entry, new: fields.NewAttendance) -> Attendance:
     return entry.create(Attendance, id=new.id, **values)
 
 
+def _told(new: fields.NewAttendance) -> dict[str, Any]:
+    return {name: value for name, value in columns(new).items() if name != "admitted"}
+
+
+def _admitted(entry: Entry, day: WorkDay, new: fields.NewAttendance) -> dict[str, Any]:
+    if not new.admitted.strip():
+        return {"admitted_words": ""}
+    check_leads(entry, day, ADMITS)
+    return {"admitted_words": new.admitted, "admitted_by_id": entry.by.member_id}
+
+
 def check_out(entry: Entry, wish: fields.CheckOut) -> Attendance:
-    """Record that a member left: one's own, what one entered, or anybody's if one manages work days."""
+    """Record that a member left: one's own, what one entered, or anybody's if one leads the day."""
     found = entry.get(Attendance, wish.id)
     if entry.by.person_id != found.entered_by_id and entry.by.member_id != found.member_id:
-        _check_coordinator(entry)
+        check_leads(entry, entry.get(WorkDay, found.work_day_id), OUT)
     if found.out_at and (found.out_at, found.how_known) != (wish.out_at, wish.how_known):
         raise AlreadyOut
     return _changed(entry, found, columns(wish))
@@ -110,9 +124,21 @@ def void_attendance(entry: Entry, wish: Target) -> Attendance:
     return found if found.voided_at else entry.change(found, voided_at=entry.at)
 
 
-def _check_coordinator(entry: Entry) -> None:
-    if not entry.by.may("amend_anyones"):
-        raise NotPermitted("Only the member, who checked them in, or a coordinator can check them out.")
+def settle(entry: Entry, wish: fields.Settle) -> Attendance:
+    """Settle by an estimate when somebody left who cannot be asked; who says so stands beside it, and why."""
+    found = entry.get(Attendance, wish.id)
+    check_leads(entry, entry.get(WorkDay, found.work_day_id), SETTLES)
+    if found.out_at and found.out_at != wish.out_at:
+        raise AlreadyOut
+    values = {"out_at": wish.out_at, "how_known": "estimated", "settled_words": wish.words}
+    return _changed(entry, found, values | {"settled_by_id": entry.by.member_id})
+
+
+def admit(entry: Entry, wish: fields.Admit) -> Attendance:
+    """Keep why the leader lets somebody work whose waiver is not signed; the mark stays."""
+    found = entry.get(Attendance, wish.id)
+    check_leads(entry, entry.get(WorkDay, found.work_day_id), ADMITS)
+    return _changed(entry, found, {"admitted_words": wish.words, "admitted_by_id": entry.by.member_id})
 
 
 def _changed(entry: Entry, found: Attendance, values: dict[str, Any]) -> Attendance:
@@ -181,14 +207,11 @@ def _marks_of_dates(day: WorkDay, values: dict[str, Any]) -> Iterator[Mark]:
 
 def _marks_of_person(entry: Entry, day: WorkDay, values: dict[str, Any]) -> Iterator[Mark]:
     duty = _duty_of(entry, day, values["member_id"])
-    if duty is None:
-        return
-    found = standing_for(entry, values["member_id"], duty, values["on_date"]) if day.herbicide_planned else None
+    member_id, on = values["member_id"], values["on_date"]
+    found = standing_for(entry, member_id, duty, on) if duty and day.herbicide_planned else None
     if found:
-        yield from marks_for(found, "member", values["on_date"])
-    if duty.minimum_age and duty.minimum_age >= ADULT_YEARS and values["age_class"] == "youth":
-        detail = f"Signed up as {duty}, which takes {duty.minimum_age} years; checked in as a youth."
-        yield {"code": "too_young_for_duty", "detail": detail, "field": "age_class", "source": ""}
+        yield from marks_for(found, "member", on)
+    yield from marks_of_age(entry, duty, member_id, on, values["age_class"])
 
 
 def _duty_of(entry: Entry, day: WorkDay, member_id: UUID) -> Duty | None:

@@ -3,18 +3,20 @@
 from stewardship.journal.book import Entry
 from stewardship.journal.fields import columns
 from stewardship.workdays import fields
-from stewardship.workdays.models import Duty, WorkDay
+from stewardship.workdays.models import Duty, Practice, WorkDay
+from stewardship.workdays.practices import age_by_default
 from stewardship.workdays.services.planning import part
 from stewardship.workdays.services.waiting import fill_places
 from stewardship.workdays.states import check_not_ended
 
 
 def add_duty(entry: Entry, new: fields.NewDuty) -> Duty:
-    """Lay out a duty on a work day."""
+    """Lay out a duty on a work day; where nobody states a least age, a published one that the group goes by holds."""
     day = entry.get(WorkDay, new.work_day)
     check_not_ended(day.state)
     part(entry, day)
-    return entry.create(Duty, id=new.id, **columns(new))
+    age = new.minimum_age or age_by_default(entry.all_of(Practice), new.name)
+    return entry.create(Duty, id=new.id, **columns(new) | {"minimum_age": age})
 
 
 def amend_duty(entry: Entry, wish: fields.AmendDuty) -> Duty:

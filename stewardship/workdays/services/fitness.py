@@ -6,6 +6,7 @@ from stewardship.accounts.models import Member
 from stewardship.credentials.standing import marks_for
 from stewardship.journal.book import Entry
 from stewardship.workdays.models import Duty, WorkDay
+from stewardship.workdays.of_age import against_plan
 from stewardship.workdays.readiness import standing_for
 from stewardship.workdays.reasons import Reason
 
@@ -19,4 +20,5 @@ def against_member(entry: Entry, day: WorkDay, duty: Duty, member: Member) -> li
     marks = marks_for(found, "member", day.on_date) if found else []
     where = f"members/{member.id}"
     reasons = [{"code": mark["code"], "detail": mark["detail"], "where": where} for mark in marks]
+    reasons += against_plan(entry, day, duty, member.id)
     return reasons + [reason for look in ALSO for reason in look(entry, day, duty, member)]

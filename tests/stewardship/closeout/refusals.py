@@ -11,6 +11,7 @@ def a_day_is_closed_while_somebody_is_still_there(cast):
     plan.does("open")
     plan.comes(cast.volunteer)
     plan.does("finish")
+    plan.answers()
     return last_act(lambda: plan.does("close"))
 
 

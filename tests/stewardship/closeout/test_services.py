@@ -115,7 +115,7 @@ def test_a_push_is_held_with_the_same_code_and_reasons(plan, coordinator, volunt
     [result] = coordinator.pushes(sent("work_day", "close", id=plan.id)).results
 
     assert (result["outcome"], result["code"]) == ("held", "day_not_closable")
-    assert [reason["code"] for reason in result["reasons"]] == ["state_wrong", "not_checked_out"]
+    assert [reason["code"] for reason in result["reasons"]] == ["state_wrong", "not_checked_out", "incident_not_asked"]
 
 
 def test_a_batch_that_does_not_balance_keeps_the_day_open_and_says_by_how_much(plan, coordinator):
@@ -125,7 +125,7 @@ def test_a_batch_that_does_not_balance_keeps_the_day_open_and_says_by_how_much(p
     session = ground.session(started_at=at("9:30"), ended_at=at("11:00"))
     ground.line(session, batch, "38", how_known="measured")
     ground.line(session, other, "64")
-    ground.leftover(batch, "24", measured_at=at("12:00"))
+    ground.leftover(batch, "24", kept_where="shed", measured_at=at("12:00"))
     plan.comes(coordinator, out_at=at("12:00"), how_known="measured")
     plan.does("finish")
 

@@ -18,10 +18,11 @@ from stewardship.rules.identifiers import check_identifier
 from stewardship.sync import reference
 from stewardship.sync.models import Mutation
 from stewardship.sync.reference import FILES, FOLDER, NoCoordinator, load_reference, reference_id, reference_rows
+from stewardship.workdays.models import Practice
 from tests.cast import AT
 from tests.published import published, within_print
 
-MODELS: tuple[type[Reference], ...] = (Species, ActiveIngredient, Product, Limit, RuleProfile, CredentialType)
+MODELS: tuple[type[Reference], ...] = (Species, ActiveIngredient, Product, Limit, RuleProfile, Practice, CredentialType)
 TYPES = [type for type, _ in FILES]
 EVERY_ROW = [pytest.param(row, id=f"{type}:{row['reference_key']}") for type in TYPES for row in reference_rows(type)]
 

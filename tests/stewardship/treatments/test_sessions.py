@@ -121,7 +121,7 @@ def test_the_first_session_sets_a_confirmed_day_under_way(ground, cast):
         ((), "draft", "day_not_confirmed"),
         (("open",), "open", "day_not_confirmed"),
         (("cancel",), "cancelled", "day_cancelled"),
-        (("open", "attend", "finish", "close"), "closed", "day_closed"),
+        (("open", "attend", "finish", "answer", "close"), "closed", "day_closed"),
     ],
 )
 def test_work_on_a_day_that_was_not_for_it_is_recorded_and_marked(ground, cast, ops, state, code):
@@ -130,6 +130,8 @@ def test_work_on_a_day_that_was_not_for_it_is_recorded_and_marked(ground, cast, 
     for op in ops:
         if op == "attend":
             plan.comes(cast.volunteer, out_at=at("11:00"), how_known="measured", age_class="adult")
+        elif op == "answer":
+            plan.answers()
         else:
             cast.coordinator.does("work_day", op, id=plan.id, reason="heat" if op == "cancel" else "")
 

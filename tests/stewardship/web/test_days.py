@@ -169,6 +169,7 @@ def test_a_day_is_finished_and_closed_only_when_everybody_has_left(pages):
     refused = send(client, address(pages, "close/"))
     came = Attendance.objects.get(work_day=pages.day)
     send(client, address(pages, f"attendances/{came.id}/check-out/"), out_at="12:15", how_known="estimated")
+    send(client, address(pages, "keep/answer/"), had_incident="no")
     send(client, address(pages, "close/"))
 
     assert "Nobody is checked in on this work day." in body(nobody)
@@ -235,7 +236,7 @@ def test_a_sign_up_as_applicator_without_a_credential_is_refused_with_its_reason
     response = send(pages.cast.volunteer.signed_in(), address(pages, "sign-up/"), duty=pages.applicator)
 
     assert response.status_code == 409
-    assert "This duty takes a valid credential on the date of the work day." in body(response)
+    assert "This duty asks for what is not on record for this member on the date of the work day." in body(response)
     assert "No herbicide credential is on record for 15 May 2027." in body(response)
 
 

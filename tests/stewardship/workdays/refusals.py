@@ -2,7 +2,19 @@
 
 from stewardship.errors import AlreadyVoided, ReasonMissing
 from stewardship.workdays.reasons import DayNotApproved
-from stewardship.workdays.services import approved_tasks, attendances, planning, postponing, series, sign_ups, work_days
+from stewardship.workdays.services import (
+    approved_tasks,
+    attendances,
+    briefings,
+    emergency_sheets,
+    incidents,
+    planning,
+    postings,
+    postponing,
+    series,
+    sign_ups,
+    work_days,
+)
 from stewardship.workdays.states import DayWasAttended
 from tests.doors import Case, last_act
 from tests.planning import Plan, at, task
@@ -191,7 +203,96 @@ def a_day_that_nobody_came_to_is_finished(cast):
     return last_act(lambda: plan.does("finish"))
 
 
+def briefed(cast, someone=None, **values):
+    plan = opened(cast)
+    told = {"work_day": plan.id, "held_at": at("9:05")} | values
+    return plan, (someone or cast.coordinator).does("briefing", "create", **told).record.id
+
+
+def a_topic_is_none(cast):
+    told = {"what": "emergency_number", "title": "Poison centre", "value": "555 0100", "source": "A card in the shed"}
+    number = cast.coordinator.does("practice", "create", **told).record.id
+    plan = opened(cast)
+    values = {"work_day": plan.id, "held_at": at("9:05"), "topics": [str(number)]}
+    return last_act(lambda: cast.volunteer.does("briefing", "create", **values))
+
+
+def a_briefing_is_signed_twice(cast):
+    _, briefing = briefed(cast)
+    cast.volunteer.does("briefing_signature", "create", briefing=briefing, signed_at=at("9:10"))
+    return last_act(
+        lambda: cast.volunteer.does("briefing_signature", "create", briefing=briefing, signed_at=at("9:20"))
+    )
+
+
+def a_briefing_is_signed_before_it_was_held(cast):
+    _, briefing = briefed(cast)
+    return last_act(
+        lambda: cast.volunteer.does("briefing_signature", "create", briefing=briefing, signed_at=at("9:00"))
+    )
+
+
+def a_property_gets_a_second_emergency_sheet(cast):
+    told = {"property": Plan(cast.coordinator).property, "address": "14 Fen Road", "hospital": "County Hospital"}
+    cast.coordinator.does("emergency_sheet", "create", **told)
+    return last_act(lambda: cast.coordinator.does("emergency_sheet", "create", **told))
+
+
+def sign(cast, plan, **values):
+    told = {"property": plan.property, "work_day": plan.id, "text": "Keep off", "put_up_at": at("9:00")}
+    return cast.volunteer.does("posting", "create", **told | values).record.id
+
+
+def a_sign_of_a_day_stands_on_another_property(cast):
+    plan, elsewhere = opened(cast), opened(cast)
+    return last_act(lambda: sign(cast, plan, property=elsewhere.property))
+
+
+def a_sign_comes_down_before_it_went_up(cast):
+    id = sign(cast, opened(cast))
+    return last_act(lambda: cast.volunteer.does("posting", "take_down", id=id, taken_down_at=at("8:00")))
+
+
+def a_sign_comes_down_twice(cast):
+    id = sign(cast, opened(cast))
+    cast.volunteer.does("posting", "take_down", id=id, taken_down_at=at("12:00"))
+    return last_act(lambda: cast.volunteer.does("posting", "take_down", id=id, taken_down_at=at("13:00")))
+
+
+def incident(cast, plan, **values):
+    told = {"property": plan.property, "work_day": plan.id, "what": "spill", "happened_at": at("10:00")}
+    return cast.volunteer.does("incident", "create", **told | {"words": "A cup tipped over."} | values).record.id
+
+
+def somebody_is_told_before_it_happened(cast):
+    id = incident(cast, opened(cast))
+    values = {"whom": "the county", "told_at": at("9:00"), "how": "by telephone"}
+    return last_act(lambda: cast.volunteer.does("incident", "notify", id=id, **values))
+
+
+def an_incident_is_answered_twice(cast):
+    id, values = incident(cast, opened(cast)), {"answered_at": at("12:00"), "answer": "dug out"}
+    cast.coordinator.does("incident", "answer", id=id, **values)
+    return last_act(lambda: cast.coordinator.does("incident", "answer", id=id, **values))
+
+
+def nothing_went_wrong_where_something_is_told(cast):
+    plan = opened(cast)
+    incident(cast, plan)
+    return last_act(lambda: plan.answers(had_incident=False))
+
+
 CASES = [
+    Case(briefings.NotATopic, a_topic_is_none),
+    Case(briefings.SignedAlready, a_briefing_is_signed_twice),
+    Case(briefings.SignedBeforeBriefing, a_briefing_is_signed_before_it_was_held),
+    Case(emergency_sheets.SheetKnown, a_property_gets_a_second_emergency_sheet),
+    Case(postings.DayElsewhere, a_sign_of_a_day_stands_on_another_property),
+    Case(postings.DownBeforeUp, a_sign_comes_down_before_it_went_up),
+    Case(postings.DownAlready, a_sign_comes_down_twice),
+    Case(incidents.BeforeItHappened, somebody_is_told_before_it_happened),
+    Case(incidents.AnsweredAlready, an_incident_is_answered_twice),
+    Case(incidents.IncidentIsTold, nothing_went_wrong_where_something_is_told),
     Case(attendances.OutBeforeIn, who_left_before_they_came),
     Case(attendances.AlreadyIn, who_is_there_comes_again),
     Case(attendances.AlreadyOut, who_left_leaves_at_another_time),

@@ -26,11 +26,12 @@ def test_a_day_is_planned_staffed_held_and_closed_in_one_push(coordinator, volun
         sent("work_day", "finish", id=day),
         sent("work_day", "close", id=day),
         sent("attendance", "check_out", {"out_at": at("12:00"), "how_known": "measured"}, id=came),
+        sent("work_day", "answer", {"had_incident": False}, id=day),
         sent("work_day", "close", id=day),
     )
 
     told = [result.get("code", result["outcome"]) for result in taken.results]
-    assert told == ["applied"] * 9 + ["day_not_closable", "applied", "applied"]
+    assert told == ["applied"] * 9 + ["day_not_closable"] + ["applied"] * 3
     assert WorkDay.objects.get().state == "closed"
     assert [s.is_waiting for s in SignUp.objects.order_by("number")] == [False, True]
     assert Attendance.objects.get().out_at is not None
