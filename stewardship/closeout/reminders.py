@@ -12,6 +12,7 @@ from stewardship.notices.rounds import Due, Endings, Round, Watch, said
 from stewardship.notices.services.reminders import remind
 from stewardship.treatments.models import Application, Batch
 from stewardship.workdays.models import Attendance, DutyName, SignUp, WorkDay
+from stewardship.workdays.overdue import past_their_time
 from stewardship.workdays.reminders import credentials_that_end, days_ahead
 
 MORNING = 6
@@ -96,5 +97,5 @@ def _asked(round: Round, day: WorkDay, people: set[UUID]) -> Iterator[Due]:
 ENDING: list[Endings] = [credentials_that_end, trainings_that_end, consents_that_end]
 """What has a last day of which people are reminded."""
 
-WATCHED: list[Watch] = [days_ahead, totals_missing]
+WATCHED: list[Watch] = [days_ahead, totals_missing, past_their_time]
 """What else is looked for."""
