@@ -151,6 +151,8 @@ def test_a_reviewer_sees_use_and_reports_and_no_act_of_another_role(pages):
 
 def test_a_group_that_has_nothing_yet_is_told_how_to_begin(cast):
     stranger = cast.stranger.signed_in()
+    assert stranger.get("/")["Location"] == "/begin/"
+    send(stranger, "/begin/state/skip/")
 
     assert "Plan one, open it, and people can sign up." in body(stranger.get("/"))
     assert "enter a property with its units first" in body(stranger.get("/work-days/new/"))
