@@ -1,6 +1,6 @@
 """What stands before the first day of the demo: people, places, credentials and seasons; and the reports asked for."""
 
-from stewardship.sync.demo.story import Story, Values, id_of
+from stewardship.sync.demo.story import Story, Values, id_of, reference
 
 
 def tell_people(story: Story, people: list[Values]) -> None:
@@ -34,6 +34,17 @@ def tell_places(story: Story, features: list[Values], by: str, at: str) -> None:
             story.says(by, story.moment(at), "unit", said["key"], **told, property=str(id_of("property", place)))
         else:
             story.says(by, story.moment(at), "property", said["key"], **told, address=said["address"])
+
+
+def tell_permissions(story: Story, papers: list[Values]) -> None:
+    """Enter permissions, permits and registrations, each for the property or product that it names by its key."""
+    for paper in papers:
+        told = {name: value for name, value in paper.items() if name not in ("key", "by", "at", "type")}
+        if "property" in told:
+            told["property"] = str(id_of("property", told["property"]))
+        if "product" in told:
+            told["product"] = reference("product", told["product"])
+        story.says(paper["by"], story.moment(paper["at"]), paper["type"], paper["key"], **told)
 
 
 def tell_seasons(story: Story, seasons: list[Values], properties: list[str]) -> None:

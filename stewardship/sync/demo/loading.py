@@ -12,7 +12,7 @@ from stewardship.accounts.models import Group, Member, Person
 from stewardship.accounts.queries import actor_of
 from stewardship.accounts.services.groups import found_group
 from stewardship.sync.demo import DEMO_ACCOUNTS, DEMO_PASSWORD
-from stewardship.sync.demo.beginnings import tell_credentials, tell_people, tell_places, tell_seasons
+from stewardship.sync.demo.beginnings import tell_credentials, tell_people, tell_permissions, tell_places, tell_seasons
 from stewardship.sync.demo.days import tell_day
 from stewardship.sync.demo.keeping import tell_ages, tell_sheets
 from stewardship.sync.demo.papers import tell_papers
@@ -57,6 +57,7 @@ def tell(story: Story, scenario: Values) -> None:
     tell_places(story, features, founder, founded)
     tell_sheets(story, kept, founder, founded)
     tell_papers(story, read("papers.json"))
+    tell_permissions(story, scenario["permissions"])
     tell_credentials(story, scenario["credentials"])
     stock = read("stock.json")
     tell_stock(story, stock)
