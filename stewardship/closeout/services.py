@@ -8,8 +8,10 @@ from stewardship.closeout.records import record_incomplete
 from stewardship.journal.book import Entry
 from stewardship.journal.fields import Target
 from stewardship.treatments.accounts import does_not_balance
-from stewardship.treatments.models import Batch, Container, Contractor, Leftover, Session
+from stewardship.treatments.models import Application, Batch, Container, Contractor, Leftover, Session
+from stewardship.treatments.services.answers import codes_of_batch, open_codes
 from stewardship.treatments.services.balances import account_in
+from stewardship.treatments.services.licences import RESTRICTED
 from stewardship.workdays.models import Attendance, WorkDay
 from stewardship.workdays.reasons import Reason, ReasonsStand
 from stewardship.workdays.states import StateWrong, moved
@@ -138,6 +140,29 @@ def _leftovers(entry: Entry, day: WorkDay) -> list[Leftover]:
     return list({each.id: each for each in (*entry.list_of(Leftover, "work_day_id", day.id), *of_batches)}.values())
 
 
+def restricted_unanswered(entry: Entry, day: WorkDay) -> Iterator[Reason]:
+    """Tell where a restricted-use product was mixed or used without a licence and nobody answered for it."""
+    for session in entry.list_of(Session, "work_day_id", day.id):
+        if not session.voided_at and RESTRICTED in open_codes(session, _marked(entry, day, session)):
+            yield _unanswered(f"sessions/{session.id}", "used")
+    for batch in entry.list_of(Batch, "work_day_id", day.id):
+        if not batch.voided_at and RESTRICTED in open_codes(batch, codes_of_batch(batch)):
+            yield _unanswered(f"batches/{batch.id}", "mixed")
+
+
+def _marked(entry: Entry, day: WorkDay, session: Session) -> set[str]:
+    lines = [line for line in entry.list_of(Application, "work_day_id", day.id) if line.session_id == session.id]
+    return {mark["code"] for line in lines if not line.voided_at for mark in line.marks}
+
+
+def _unanswered(where: str, what: str) -> Reason:
+    detail = (
+        f"A restricted-use product was {what} and nobody with a credential for it is named. A coordinator answers that "
+        "with a reason or a letter."
+    )
+    return {"code": "restricted_use_unanswered", "detail": detail, "where": where}
+
+
 STILL_OPEN: list[Callable[[Entry, WorkDay], Iterable[Reason]]] = [
     not_over,
     not_checked_out,
@@ -151,5 +176,6 @@ STILL_OPEN: list[Callable[[Entry, WorkDay], Iterable[Reason]]] = [
     incident_not_asked,
     incident_unanswered,
     record_incomplete,
+    restricted_unanswered,
 ]
 """What looks for something left open on a day: each part of the day's work adds its own."""

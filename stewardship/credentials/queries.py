@@ -5,7 +5,8 @@ from datetime import date
 from uuid import UUID
 
 from stewardship.accounts.models import Member
-from stewardship.credentials.models import Covers, Credential
+from stewardship.credentials.models import Covers, Credential, CredentialType
+from stewardship.credentials.needs import Need
 from stewardship.credentials.standing import Standing, standing
 
 Coverage = list[tuple[Member, list[Standing]]]
@@ -21,8 +22,14 @@ def credentials_of(group_id: UUID, member_ids: Iterable[UUID]) -> Mapping[UUID, 
     return held
 
 
+def types_of(group_id: UUID) -> dict[UUID, CredentialType]:
+    """Return the group's kinds of credentials by id, also those out of use, with one statement."""
+    return {kind.id: kind for kind in CredentialType.objects.filter(group_id=group_id).order_by("id")}
+
+
 def coverage(group_id: UUID, on: date) -> Coverage:
-    """Return every present member's standing on a local date, by name; two statements."""
+    """Return every present member's standing on a local date, by name; three statements."""
     members = list(Member.objects.present().filter(group_id=group_id).order_by("display_name", "id"))
     held = credentials_of(group_id, [member.id for member in members])
-    return [(member, [standing(held[member.id], covers, on) for covers in Covers.values]) for member in members]
+    types, needs = types_of(group_id), [Need(covers) for covers in Covers.values]
+    return [(member, [standing(held[member.id], need, on, types) for need in needs]) for member in members]

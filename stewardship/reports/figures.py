@@ -15,6 +15,7 @@ from django.db.models.functions import Coalesce
 from stewardship.journal.models import Book
 from stewardship.places.models import Property
 from stewardship.reports.accounts import NEEDED, read_accounts
+from stewardship.reports.licences import without_licence
 from stewardship.reports.models import Season
 from stewardship.treatments.models import ActiveUse, Application, Batch, Leftover, ProductUse, Session, WorkLine
 from stewardship.workdays import queries as days
@@ -57,6 +58,7 @@ def season_figures(place: Property, season: Season) -> Figures:
             "applications": _marks(lines),
             "work_lines": _marks(by_hand),
         },
+        "without_licence": without_licence(lines),
         "balances": _balances(place.group_id, lines),
         "unknown_containers": _unknown_containers(span),
         "held": Book.objects.values_list("held", flat=True).get(group_id=place.group_id),

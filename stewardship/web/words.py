@@ -6,7 +6,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from stewardship.accounts.models import Group
-from stewardship.credentials.models import Covers
+from stewardship.credentials.models import Covers, CredentialType
 from stewardship.rules.limits import WAITS as WAIT_CLASSES
 from stewardship.rules.methods import WORDS as METHODS
 from stewardship.rules.units import shown
@@ -69,10 +69,18 @@ BASES = {
 }
 AGE_CLASSES = {"adult": "adults", "youth": "under 18", "staff": "paid staff"}
 MARKS = {
-    "credential_missing": "no herbicide credential on record",
-    "credential_expired": "herbicide credential had ended",
-    "credential_in_grace": "herbicide credential had ended and was in its grace",
-    "credential_pending": "herbicide credential not yet in hand",
+    "credential_missing": "no credential on record",
+    "credential_expired": "credential had ended",
+    "credential_in_grace": "credential had ended and was in its grace",
+    "credential_pending": "credential not yet in hand",
+    "credential_suspended": "credential was suspended",
+    "credential_wrong_category": "credential is for other work",
+    "credential_wrong_product": "credential does not name this product",
+    "credential_wrong_land": "credential does not name this land",
+    "credential_needs_lapsed": "something that the credential needs beside it had ended",
+    "credential_not_for_restricted": "credential is not for restricted-use products",
+    "restricted_use_unlicensed": "restricted-use product, nobody licensed for it named",
+    "too_many_supervised": "more people supervised than a stored limit",
     "helper_training_missing": "no training of a helper on record",
     "helper_training_lapsed": "a helper's training had ended",
     "helper_training_unsigned": "a helper's training was not signed",
@@ -266,6 +274,20 @@ def lot(lot: Lot, group: Group) -> str:
 def day(on: date) -> str:
     """Return a date with its weekday: Sat 1 May 2027."""
     return f"{on:%a} {on.day} {on:%b %Y}"
+
+
+def ends(kind: CredentialType) -> str:
+    """Return in a sentence when credentials of a kind end."""
+    rule = kind.rule()
+    spans = ((rule.years, "year"), (rule.months, "month"))
+    after = " and ".join(f"{count} {name}{'s' if count > 1 else ''}" for count, name in spans if count)
+    if rule.kind == "rolling":
+        return f"It counts for {after} from its day of issue."
+    if rule.kind in ("fixed_day", "end_of_year"):
+        month, on = rule.month_day
+        year = f"of the year {after} after that of its issue" if after else "that comes next"
+        return f"It ends on the {on} {date(2024, month, 1):%B} {year}."
+    return "It has no end." if rule.kind == "none" else "It ends on the day that is printed on it."
 
 
 def clock(at: datetime, zone: ZoneInfo) -> str:

@@ -15,7 +15,8 @@ from stewardship.journal.book import Entry
 from stewardship.journal.contents import canonical
 from stewardship.journal.models import Record
 from stewardship.workdays.models import Duty, SignUp, WorkDay
-from stewardship.workdays.readiness import NEEDS, OF_PEOPLE
+from stewardship.workdays.qualification import WITH_HERBICIDE, asks
+from stewardship.workdays.readiness import OF_PEOPLE
 from stewardship.workdays.reasons import Reason
 from stewardship.workdays.services.fitness import against_member
 from stewardship.workdays.states import PEOPLE_WANTED
@@ -74,12 +75,17 @@ class DayCovered:
     @property
     def lacks_applicator(self) -> bool:
         """Tell whether herbicide is planned and nobody is good to apply it."""
-        return self.day.herbicide_planned and not any(each.good for each in self.duties if each.duty.name in NEEDS)
+        return self.day.herbicide_planned and not any(
+            each.good for each in self.duties if each.duty.name in WITH_HERBICIDE
+        )
 
     @property
     def has_no_applicator_duty(self) -> bool:
         """Tell whether herbicide is planned and nobody is looked for to apply it."""
-        return self.lacks_applicator and not any(each.duty.name in NEEDS for each in self.duties)
+        return self.lacks_applicator and not any(self._of_applicators())
+
+    def _of_applicators(self) -> Iterator[DutyCovered]:
+        return (each for each in self.duties if each.duty.name in WITH_HERBICIDE)
 
     @property
     def is_short(self) -> bool:
@@ -176,7 +182,7 @@ def _standing(entry: Entry, day: WorkDay) -> list[SignUp]:
 
 def _covered(entry: Entry, day: WorkDay) -> DayCovered:
     duties = entry.list_of(Duty, "work_day_id", day.id)
-    lines = {duty.id: DutyCovered(duty, day.herbicide_planned and duty.name in NEEDS) for duty in duties}
+    lines = {duty.id: DutyCovered(duty, asks(duty, day)) for duty in duties}
     for sign_up in _standing(entry, day):
         _place(entry, day, lines[sign_up.duty_id], sign_up)
     told = [line for line in lines.values() if line.duty.wanted or line.good or line.not_good]

@@ -8,11 +8,12 @@ from django.db.models import Count, F, Q, Sum
 from django.db.models.functions import Coalesce
 
 from stewardship.accounts.models import Member
-from stewardship.credentials.queries import credentials_of
+from stewardship.credentials.needs import Named, Need
+from stewardship.credentials.queries import credentials_of, types_of
 from stewardship.credentials.standing import Standing, standing
 from stewardship.places.models import Property
 from stewardship.workdays.models import Attendance, Duty, SignUp, WorkDay
-from stewardship.workdays.readiness import NEEDS
+from stewardship.workdays.qualification import covers_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +97,7 @@ def _seconds(time: timedelta) -> int:
 
 
 def roster(day: WorkDay, *, with_standing: bool) -> list[RosterLine]:
-    """Return the duties of a day with who signed up; two statements, or three with what the credentials are worth.
+    """Return the duties of a day with who signed up; two statements, or four with what the credentials are worth.
 
     ``with_standing`` only for who may see other people's credentials.
     """
@@ -104,10 +105,12 @@ def roster(day: WorkDay, *, with_standing: bool) -> list[RosterLine]:
     sign_ups = SignUp.objects.filter(work_day=day, withdrawn_at=None).select_related("member").order_by("number")
     people = list(sign_ups)
     held = credentials_of(day.group_id, [s.member_id for s in people]) if with_standing else {}
+    types, place = types_of(day.group_id) if with_standing else {}, Named(str(day.property_id))
     for sign_up in people:
         line = lines[sign_up.duty_id]
-        covers = NEEDS.get(line.duty.name) if with_standing else None
-        found = standing(held[sign_up.member_id], covers, day.on_date) if covers else None
+        covers = covers_of(line.duty, day) if with_standing else None
+        need = Need(covers, property=place) if covers else None
+        found = standing(held[sign_up.member_id], need, day.on_date, types) if need else None
         (line.waiting if sign_up.is_waiting else line.people).append(SignedUp(sign_up, sign_up.member, found))
     return list(lines.values())
 

@@ -1,40 +1,24 @@
 """What a work day lacks before it can be confirmed: every reason at once."""
 
 from collections.abc import Callable, Iterable, Iterator
-from datetime import date
 from typing import Any
 from uuid import UUID
 
 from stewardship.accounts.models import Consent, Member, PersonalDetails
-from stewardship.credentials.models import Covers, Credential
-from stewardship.credentials.standing import Standing, marks_for, standing
+from stewardship.credentials.models import Credential
 from stewardship.journal.book import Entry, Survey
+from stewardship.places.models import Property
 from stewardship.workdays.approval import not_approved, tasks_of_days
 from stewardship.workdays.land import unlawful
-from stewardship.workdays.models import Duty, DutyName, SignUp, WorkDay
+from stewardship.workdays.models import Duty, SignUp, WorkDay
 from stewardship.workdays.of_age import not_of_age
+from stewardship.workdays.qualification import WITH_HERBICIDE, asks, marks_of, people_of
 from stewardship.workdays.reasons import Reason
-
-NEEDS: dict[str, str] = {DutyName.APPLICATOR: Covers.HERBICIDE_APPLICATION}
-"""Duty -> what its people need a credential for, on a day with herbicide."""
 
 
 def lacking(entry: Entry, day: WorkDay) -> list[Reason]:
     """Return everything that the day lacks as it is planned now."""
     return [reason for lack in LACKS for reason in lack(entry, day)]
-
-
-def people_of(entry: Entry, day: WorkDay) -> list[SignUp]:
-    """Return the day's sign-ups that stand and do not wait for a place."""
-    return [s for s in entry.list_of(SignUp, "work_day_id", day.id) if s.withdrawn_at is None and not s.is_waiting]
-
-
-def standing_for(entry: Entry, member_id: UUID, duty: Duty, on: date) -> Standing | None:
-    """Return a member's standing for a duty on a local date; None where the duty asks for none."""
-    covers = NEEDS.get(duty.name)
-    if covers is None:
-        return None
-    return standing(entry.list_of(Credential, "holder_id", member_id), covers, on)
 
 
 # -- what may lack ---------------------------------------------------------------------------------
@@ -47,19 +31,16 @@ def no_unit(entry: Entry, day: WorkDay) -> Iterator[Reason]:
 
 
 def unqualified(entry: Entry, day: WorkDay) -> Iterator[Reason]:
-    """Tell who is signed up to apply herbicide without a credential that counts on the day, or that nobody is."""
-    if not day.herbicide_planned:
-        return
+    """Tell who is signed up for a duty without the credentials that it asks for on the day."""
     by_id = {duty.id: duty for duty in entry.list_of(Duty, "work_day_id", day.id)}
-    applicators = [s for s in people_of(entry, day) if by_id[s.duty_id].name in NEEDS]
-    if not applicators:
+    asked = [s for s in people_of(entry, day) if asks(by_id[s.duty_id], day)]
+    if day.herbicide_planned and not any(by_id[s.duty_id].name in WITH_HERBICIDE for s in asked):
         yield {"code": "applicator_missing", "detail": "Nobody is signed up as applicator.", "where": "duties"}
-    entry.load(Member, [s.member_id for s in applicators], lock=False)
-    for sign_up in applicators:
-        found = standing_for(entry, sign_up.member_id, by_id[sign_up.duty_id], day.on_date)
+    entry.load(Member, [s.member_id for s in asked], lock=False)
+    for sign_up in asked:
         name = entry.get(Member, sign_up.member_id).display_name
         where = f"members/{sign_up.member_id}"
-        for mark in marks_for(found, "member", day.on_date) if found else ():
+        for mark in marks_of(entry, sign_up.member_id, day, by_id[sign_up.duty_id], day.on_date):
             yield {"code": mark["code"], "detail": f"{name}: {mark['detail']}", "where": where}
 
 
@@ -111,12 +92,23 @@ def consents_of_days(entry: Entry, wishes: list[Any]) -> None:
     entry.load_lists(Consent, "member_id", _people(entry))
 
 
+def lands_of_days(entry: Entry, wishes: list[Any]) -> None:
+    """Read the lands of these days: a credential may be good on some only, and a refusal names the land."""
+    entry.load(Property, {day.property_id for day in entry.known(WorkDay).values()}, lock=False)
+
+
 def _people(entry: Entry) -> set[UUID]:
     days = [day for day in entry.known(WorkDay).values() if entry.has_list(SignUp, "work_day_id", day)]
     return {s.member_id for day in days for s in entry.list_of(SignUp, "work_day_id", day.id) if not s.withdrawn_at}
 
 
-OF_PEOPLE: tuple[Survey, ...] = (members_of_days, credentials_of_days, details_of_days, consents_of_days)
+OF_PEOPLE: tuple[Survey, ...] = (
+    members_of_days,
+    credentials_of_days,
+    lands_of_days,
+    details_of_days,
+    consents_of_days,
+)
 """For every verb that asks who may take a place on a day."""
 
 LOOKED_AT: tuple[Survey, ...] = (*OF_PEOPLE, tasks_of_days)

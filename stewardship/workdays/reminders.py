@@ -6,13 +6,15 @@ from itertools import takewhile
 from typing import Any
 from uuid import UUID
 
+from django.db.models import Q
+
 from stewardship.credentials.models import Covers, Credential
 from stewardship.notices.rounds import Due, Ending, Round, said
 from stewardship.rules.dates import local_date
 from stewardship.rules.validity import status_on
 from stewardship.workdays.models import SignUp, WorkDay
 from stewardship.workdays.models.days import HazardKind
-from stewardship.workdays.readiness import NEEDS
+from stewardship.workdays.qualification import NEEDS, WITH_HERBICIDE
 from stewardship.workdays.states import PEOPLE_WANTED
 
 AHEAD_HOUR = 9
@@ -71,8 +73,8 @@ def _what_to_do(credential: Credential, newer: list[Credential]) -> str:
 
 def _needed(round: Round) -> Needed:
     found = SignUp.objects.filter(
+        Q(work_day__herbicide_planned=True) | ~Q(duty__name__in=list(WITH_HERBICIDE)),
         group_id=round.group.id, withdrawn_at=None, is_waiting=False, duty__name__in=list(NEEDS),
-        work_day__herbicide_planned=True,
         work_day__on_date__gte=round.today, work_day__state__in=PEOPLE_WANTED,
     ).select_related("duty", "work_day").order_by("work_day__on_date", "id")  # fmt: skip
     needed: Needed = {}

@@ -51,6 +51,10 @@ def _parts(scene: "Scene") -> list[dict[str, Any]]:
     return [{"product": scene.id("product"), "volume": amount("12.8")}]
 
 
+def _answer(scene: "Scene") -> dict[str, Any]:
+    return {"answer": "The licence was renewed late; the authority was told.", "answer_document": "letter of 3 May"}
+
+
 FIELDS: dict[tuple[str, str], Fields] = {
     ("group", "amend"): lambda s: {"area_unit": "ha"},
     ("member", "create"): lambda s: {"display_name": "Rosalind Fenn", "role": "volunteer"},
@@ -311,6 +315,8 @@ FIELDS: dict[tuple[str, str], Fields] = {
     ("session", "amend"): lambda s: note(s) | {"written_by": s.own, "written_at": NOON},
     ("session", "void"): why,
     ("session", "reinstate"): why,
+    ("session", "answer"): _answer,
+    ("batch", "answer"): _answer,
     ("session", "attest"): nothing,
     ("session", "countersign"): nothing,
     ("session", "lock"): why,

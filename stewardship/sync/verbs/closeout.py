@@ -4,7 +4,7 @@ from stewardship.closeout import services
 from stewardship.closeout.records import records_of_days
 from stewardship.journal.fields import Target
 from stewardship.sync.verbs.verb import Verb, Verbs
-from stewardship.treatments.models import Batch, Container, Leftover, Session
+from stewardship.treatments.models import Application, Batch, Container, Leftover, Session
 from stewardship.workdays.models import Attendance, Briefing, BriefingSignature, Incident, Posting, WorkDay
 
 VERBS: Verbs = {
@@ -18,6 +18,7 @@ VERBS: Verbs = {
                 (Attendance, "work_day_id"),
                 (Batch, "work_day_id"),
                 (Session, "work_day_id"),
+                (Application, "work_day_id"),
                 (Container, "work_day_id"),
                 (Leftover, "work_day_id"),
                 (Briefing, "work_day_id"),

@@ -5,7 +5,7 @@ from stewardship.places.models import Unit
 from stewardship.sync.verbs.verb import Ahead, Verb, Verbs
 from stewardship.treatments import fields
 from stewardship.treatments.models import Batch, Container, Session
-from stewardship.treatments.services import containers, screening, sharing
+from stewardship.treatments.services import containers, licences, screening, sharing
 from stewardship.treatments.services.limits import LOOKED_AT
 from stewardship.treatments.services.numbers import outings_of_numbers
 
@@ -24,7 +24,7 @@ VERBS: Verbs = {
         MAY,
         ahead=FILLED_FROM | {"session": Ahead(Session, "id", "unit_id", Unit)},
         whole=LOOKED_AT,
-        surveys=screening.SURVEYS,
+        surveys=(*screening.SURVEYS, licences.credentials_of_lines),
     ),
     ("container", "amend"): Verb(
         Container,

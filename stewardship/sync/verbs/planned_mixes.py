@@ -6,7 +6,7 @@ from stewardship.places.models import Unit
 from stewardship.sync.verbs.verb import ANYTHING, Ahead, Verb, Verbs
 from stewardship.treatments import fields
 from stewardship.treatments.models import PlannedMix
-from stewardship.treatments.services import planned_mixes
+from stewardship.treatments.services import crews, planned_mixes
 from stewardship.treatments.services.limits import LOOKED_AT
 from stewardship.workdays.models import WorkDay
 
@@ -22,6 +22,7 @@ VERBS: Verbs = {
         besides={("override", ANYTHING): OVERRIDE},
         lists={"unit": _OF_A_UNIT},
         whole=LOOKED_AT,
+        surveys=(crews.credentials_of_crews,),
     ),
     ("planned_mix", "override"): Verb(
         PlannedMix,

@@ -24,15 +24,18 @@ from stewardship.treatments.models import (
     WorkLine,
 )
 from stewardship.treatments.services import (
+    answers,
     batches,
     closing,
     contractors,
     leftovers,
+    licences,
     lines,
     rinses,
     screening,
     sessions,
     signatures,
+    supervision,
 )
 from stewardship.treatments.services.limits import LOOKED_AT
 from stewardship.workdays.land import LOOKED_AT as LAND
@@ -150,7 +153,8 @@ VERBS: Verbs = {
         MAY,
         lists=_HELD,
         through=_PLACE,
-        whole=LAND,
+        whole=(*LAND, RuleProfile),
+        surveys=(supervision.credentials_of_sessions,),
     ),
     ("session", "end"): Verb(Session, fields.EndSession, sessions.end_session, MAY, own=True),
     **_own(
@@ -165,16 +169,28 @@ VERBS: Verbs = {
                 *_of_lines("session_id"),
                 Ahead(Session, "id", "contractor_id", Contractor, lock=False),
                 Ahead(Session, "id", "unit_id", Unit, lock=False),
+                _ITS_PLACE["id"],
             )
         },
-        whole=LOOKED_AT,
+        whole=(*LOOKED_AT, RuleProfile),
+        surveys=(supervision.credentials_of_sessions,),
     ),
     **_void_and_reinstate(Session, sessions.void_session, sessions.reinstate_session, lists={"id": _LINES}),
     ("session", "attest"): Verb(Session, fields.Attest, signatures.attest, MAY),
     ("session", "countersign"): Verb(Session, fields.Countersign, signatures.countersign, MAY),
     ("session", "lock"): Verb(
-        Session, fields.Lock, signatures.lock, "lock_records", ahead=_ITS_PLACE, whole=(RuleProfile,)
+        Session,
+        fields.Lock,
+        signatures.lock,
+        "lock_records",
+        ahead=_ITS_PLACE,
+        whole=(RuleProfile,),
+        lists={"id": _LINES},
     ),
+    ("session", "answer"): Verb(
+        Session, fields.AnswerLapse, answers.answer_session, "lock_records", lists={"id": _LINES}
+    ),
+    ("batch", "answer"): Verb(Batch, fields.AnswerLapse, answers.answer_batch, "lock_records"),
     ("session", "unlock"): Verb(Session, fields.Unlock, signatures.unlock, "lock_records", reason=True),
     ("application", "create"): Verb(
         Application,
@@ -183,7 +199,7 @@ VERBS: Verbs = {
         MAY,
         ahead={"session": Ahead(Session, "id", "unit_id", Unit), "leftover": _OF_A_BATCH},
         whole=LOOKED_AT,
-        surveys=screening.SURVEYS,
+        surveys=(*screening.SURVEYS, licences.credentials_of_lines),
     ),
     **_own(
         Application,
@@ -191,7 +207,7 @@ VERBS: Verbs = {
         fields.AmendApplication,
         lines.amend_application,
         **_JUDGED,
-        surveys=screening.SURVEYS,
+        surveys=(*screening.SURVEYS, licences.credentials_of_lines),
     ),
     **_own(Application, "void", Target, lines.void_application, behind=_DRAWN_ON, ahead={"id": _of_lines("id")[:1]}),
     **_own(Application, "reinstate", Target, lines.reinstate_application, **_JUDGED),

@@ -1,6 +1,7 @@
 """What may be sent about stock, batches, leftovers, containers, sessions, applications and work lines."""
 
 from stewardship.treatments.fields.amounts import Carrier, HowKnown, SomeArea, SomeVolume
+from stewardship.treatments.fields.answers import AnswerLapse
 from stewardship.treatments.fields.batches import Adjuvant, AmendBatch, CloseBatch, NewBatch, Part, Poured
 from stewardship.treatments.fields.containers import AmendContainer, BringBack, NewContainer, ShareContainer, ShareLine
 from stewardship.treatments.fields.contractors import AmendContractor, NewContractor
@@ -22,6 +23,7 @@ __all__ = [
     "AmendLot",
     "AmendSession",
     "AmendWorkLine",
+    "AnswerLapse",
     "Attest",
     "BringBack",
     "Carrier",

@@ -3,7 +3,7 @@
 from stewardship.treatments.models.batches import Batch, PouredFrom
 from stewardship.treatments.models.containers import Container
 from stewardship.treatments.models.contractors import Contractor
-from stewardship.treatments.models.facts import Fact, HowKnown, Voidable
+from stewardship.treatments.models.facts import Answerable, Fact, HowKnown, Voidable
 from stewardship.treatments.models.leftovers import End, Leftover
 from stewardship.treatments.models.lines import ActiveUse, Application, Line, ProductUse, WorkLine
 from stewardship.treatments.models.lot_draws import LotDraw
@@ -14,6 +14,7 @@ from stewardship.treatments.models.stock import Lot, StockMovement
 
 __all__ = [
     "ActiveUse",
+    "Answerable",
     "Application",
     "Batch",
     "Container",

@@ -9,7 +9,7 @@ from django.db.models import F, Q
 from stewardship.accounts.models import Member
 from stewardship.journal.models import Projection
 from stewardship.rules.measures import amount_of, base_of
-from stewardship.treatments.models.facts import Fact, HowKnown
+from stewardship.treatments.models.facts import Answerable, Fact, HowKnown
 from stewardship.treatments.models.lot_draws import LotDraw
 
 
@@ -46,7 +46,7 @@ class PouredFrom(Projection):
         ]
 
 
-class Batch(Fact):
+class Batch(Answerable):
     """One quantity of mix, made once; an account that must balance.
 
     ``parts``: for each product ``product`` (id), ``name``, ``registration_no``, ``signal_word``, ``ingredients`` as the

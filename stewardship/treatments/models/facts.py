@@ -2,6 +2,7 @@
 
 from django.db import models
 
+from stewardship.accounts.models import Member
 from stewardship.journal.models import Record
 from stewardship.workdays.models import WorkDay
 
@@ -33,4 +34,23 @@ class Fact(Voidable):
     marks = models.JSONField("what was flagged when it was recorded", default=list)
 
     class Meta(Voidable.Meta):
+        abstract = True
+
+
+class Answerable(Fact):
+    """A fact that rests on credentials, and what a coordinator answered where one did not count.
+
+    ``credentials``: for each ``member``, ``role``, ``covers``, ``type``, ``authority``, ``number``, ``status``,
+    ``ends_on``, ``categories``, as it stood on the local date. ``answered_for``: the codes of the marks that were
+    answered; an answer takes no mark away.
+    """
+
+    credentials = models.JSONField("what it rested on, as it stood on the date", default=list)
+    answer = models.TextField("why it was done without a credential that counted", blank=True)
+    answer_document = models.CharField("the letter that says so", max_length=200, blank=True)
+    answered_for = models.JSONField("codes of the marks that were answered", default=list)
+    answered_at = models.DateTimeField(null=True)
+    answered_by = models.ForeignKey(Member, models.PROTECT, null=True, related_name="+", db_index=False)
+
+    class Meta(Fact.Meta):
         abstract = True

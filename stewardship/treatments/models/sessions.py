@@ -9,12 +9,12 @@ from django.db.models import F, Q
 from stewardship.accounts.models import Member
 from stewardship.places.models import Property, Unit
 from stewardship.treatments.models.contractors import Contractor
-from stewardship.treatments.models.facts import Fact
+from stewardship.treatments.models.facts import Answerable, Fact
 
 State = Literal["draft", "attested", "countersigned", "locked"]
 
 
-class Session(Fact):
+class Session(Answerable):
     """One treatment session by one applicator, or one contractor; it may stand without a work day.
 
     ``weather``: readings in order of time, each ``at``, ``wind_speed`` and ``temperature`` (quantities or null),
@@ -31,6 +31,7 @@ class Session(Fact):
     applicator = models.ForeignKey(Member, models.PROTECT, null=True, related_name="+", db_index=False)
     contractor = models.ForeignKey(Contractor, models.PROTECT, null=True, related_name="+", db_index=False)
     supervisor = models.ForeignKey(Member, models.PROTECT, null=True, related_name="+", db_index=False)
+    voice_contact = models.TextField("how supervisor and supervised were in voice contact", blank=True)
     helpers = models.JSONField("ids of everybody else involved; null: not told", null=True)
     all_adults = models.BooleanField("whether everybody who applied was 18 or older; null: not answered", null=True)
     written_by = models.ForeignKey(Member, models.PROTECT, null=True, related_name="+", db_index=False)

@@ -19,7 +19,7 @@ from stewardship.rules.screening import Entered, against_mix
 from stewardship.rules.units import told
 from stewardship.treatments import fields
 from stewardship.treatments.models import Batch
-from stewardship.treatments.services import facts, lawful, limits, lot_draws, signatures, top_ups
+from stewardship.treatments.services import facts, lawful, licences, limits, lot_draws, mixers, signatures, top_ups
 from stewardship.treatments.services.balances import lines_of
 from stewardship.treatments.services.parts import adjuvant_of, part_of
 from stewardship.workdays.models import WorkDay
@@ -84,10 +84,12 @@ def record_batch(entry: Entry, new: fields.NewBatch) -> Batch:
     id = new.id or new_id()
     values["parts"], lot_marks = lot_draws.drawn(entry, values["parts"], lot_draws.occasion_of(values, id))
     day = facts.join_day(entry, new.work_day)
+    need = licences.need_of_batch(entry, values["parts"], mixers.land_of(day))
+    values["credentials"] = licences.kept_of(entry, values, ("mixed_by",), need, on)
     values["marks"] = [
         *facts.day_marks(day),
         *facts.date_marks(day, on, "mixed_at"),
-        *facts.applicator_marks(entry, new.mixed_by, on, "mixed_by"),
+        *licences.marks_of_batch(entry, new.mixed_by, on, need),
         *_mix_marks(entry, values),
         *lot_marks,
         *limits.of_batch(entry, values, day.property_id if day else None),
@@ -112,7 +114,7 @@ def amend_batch(entry: Entry, wish: fields.AmendBatch) -> Batch:
         values["used_parts"] = [0] * len(values["parts"])
     values["on_date"] = local_date(after["mixed_at"], ZoneInfo(batch.time_zone))
     _correct_records(entry, batch, after | values)
-    marks = facts.judged_anew(entry, batch, values, moment="mixed_at", people={"mixed_by": facts.applicator_marks})
+    marks = mixers.judged_anew(entry, batch, values, after | values)
     kept = [mark for mark in limits.without(marks) if mark["field"] not in ("parts", lot_draws.FIELD)]
     occasion = lot_draws.occasion_of(after | values, batch.id)
     values["parts"], lot_marks = lot_draws.redrawn(entry, batch, values["parts"], occasion)

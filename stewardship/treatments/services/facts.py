@@ -5,8 +5,6 @@ from datetime import date
 from typing import Any, TypeVar
 from uuid import UUID
 
-from stewardship.credentials.models import Credential
-from stewardship.credentials.standing import marks_for, standing
 from stewardship.errors import AlreadyVoided, RuleViolation
 from stewardship.journal.book import Entry
 from stewardship.journal.fields import Target
@@ -36,12 +34,6 @@ DAY_MARKS = {
 """State of a work day in which nothing should be done on it -> code and sentence."""
 
 
-def applicator_marks(entry: Entry, member_id: UUID, on: date, field: str) -> Marks:
-    """Return what to mark about a person's herbicide credential on a date; it is judged by that date for ever."""
-    credentials = entry.list_of(Credential, "holder_id", member_id)
-    return marks_for(standing(credentials, "herbicide_application", on), field, on)
-
-
 def join_day(entry: Entry, work_day_id: UUID | None) -> WorkDay | None:
     """Return the work day that a fact belongs to; a confirmed one is under way from now on."""
     return None if work_day_id is None else begin(entry, entry.get(WorkDay, work_day_id))
@@ -63,10 +55,12 @@ def date_marks(day: WorkDay | None, on: date, field: str) -> Marks:
     return [mark("other_date", f"This time lies on {on}; the work day is on {day.on_date}.", field)]
 
 
-def judged_anew(entry: Entry, fact: Any, values: dict[str, Any], *, moment: str, people: Mapping[str, Judge]) -> Marks:
+def judged_anew(
+    entry: Entry, fact: Any, values: dict[str, Any], *, moment: str, people: Mapping[str, Judge], anew: bool = False
+) -> Marks:
     """Return a fact's marks once ``values`` are its own: a person or date that stays keeps what was marked then.
 
-    ``people``: field that names somebody -> what judges them by the date.
+    ``people``: field that names somebody -> what judges them by the date; ``anew``: what they are judged by changed.
     """
     marks: Marks = fact.marks
     on, moved = values["on_date"], values["on_date"] != fact.on_date
@@ -77,7 +71,7 @@ def judged_anew(entry: Entry, fact: Any, values: dict[str, Any], *, moment: str,
     for field, judge in people.items():
         before = getattr(fact, f"{field}_id")
         id = values.get(f"{field}_id", before)
-        if moved or id != before:
+        if moved or anew or id != before:
             kept = [each for each in marks if each["field"] != field]
             marks = kept + (judge(entry, id, on, field) if id else [])
     return marks

@@ -16,7 +16,8 @@ from stewardship.rules.validity import counts_on
 from stewardship.treatments.models import Batch, PlannedMix, Session
 from stewardship.treatments.services import facts, limits
 from stewardship.workdays.models import Duty, DutyName, WorkDay
-from stewardship.workdays.readiness import LACKS, people_of
+from stewardship.workdays.qualification import people_of
+from stewardship.workdays.readiness import LACKS
 from stewardship.workdays.reasons import Reason
 from stewardship.workdays.services.fitness import ALSO
 

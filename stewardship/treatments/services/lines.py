@@ -17,7 +17,17 @@ from stewardship.rules.dates import local_date
 from stewardship.treatments import fields
 from stewardship.treatments.accounts import said_of
 from stewardship.treatments.models import Application, Batch, Session, WorkLine
-from stewardship.treatments.services import area_years, containers, draws, facts, helpers, limits, screening, signatures
+from stewardship.treatments.services import (
+    area_years,
+    containers,
+    draws,
+    facts,
+    helpers,
+    licences,
+    limits,
+    screening,
+    signatures,
+)
 from stewardship.treatments.services.balances import kept_marks, over_marks
 from stewardship.treatments.services.top_ups import source_of
 
@@ -65,6 +75,7 @@ def _record(entry: Entry, session: Session, new: fields.NewApplication) -> Appli
     values["marks"] = [
         *session.marks,
         *_over_marks(entry, batch, session, mix_nl, new),
+        *licences.marks_of_line(entry, session, batch, values),
         *screening.line_marks(entry, batch, values, entry.by.person_id),
         *limits.of_line(entry, values, vars(session)),
         *helpers.marks_of_line(entry, values, session.helpers),
@@ -92,6 +103,10 @@ def _amend(entry: Entry, line: Application, wish: fields.AmendApplication) -> Ap
         session = entry.get(Session, line.session_id)
         values["marks"] = kept_marks(line) + _over_marks(entry, batch, session, values["mix_nl"], line)
     values["marks"] = screening.judged_anew(entry, batch, line, values)
+    if values.get("method", line.method) != line.method:
+        session = entry.get(Session, line.session_id)
+        kept = licences.without(values["marks"], session)
+        values["marks"] = kept + licences.marks_of_line(entry, session, batch, vars(line) | values)
     area_years.take_out(entry, vars(line))
     return _counted(entry, line, values)
 

@@ -3,18 +3,15 @@
 from collections.abc import Mapping
 from datetime import date
 from typing import Any
+from uuid import UUID
 
+from stewardship.credentials.judging import standing_of
+from stewardship.credentials.needs import Need
+from stewardship.credentials.standing import marks_for
 from stewardship.errors import RuleViolation
 from stewardship.journal.book import Entry
 from stewardship.treatments.services.contractors import contractor_marks
-from stewardship.treatments.services.facts import Judge, Marks, applicator_marks
-
-JUDGES: dict[str, Judge] = {
-    "applicator": applicator_marks,
-    "contractor": contractor_marks,
-    "supervisor": applicator_marks,
-}
-"""Field that names somebody -> what judges them by the date; a supervisor needs the credential of an applicator."""
+from stewardship.treatments.services.facts import Judge, Marks
 
 
 class ApplicatorOrContractor(RuleViolation):
@@ -43,7 +40,19 @@ def check_people(values: Mapping[str, Any]) -> None:
         raise PersonTwice
 
 
-def people_marks(entry: Entry, values: Mapping[str, Any], on: date) -> Marks:
+def judges(need: Need) -> dict[str, Judge]:
+    """Return, for each field that names somebody, what judges them by the date.
+
+    A supervisor needs the credential of an applicator.
+    """
+
+    def licensed(entry: Entry, member_id: UUID, on: date, field: str) -> Marks:
+        return marks_for(standing_of(entry, member_id, need, on), field, on)
+
+    return {"applicator": licensed, "contractor": contractor_marks, "supervisor": licensed}
+
+
+def people_marks(entry: Entry, values: Mapping[str, Any], need: Need, on: date) -> Marks:
     """Return what to mark about the credentials and papers of those who treated, or supervised, on a date."""
-    named = [(field, judge, values[f"{field}_id"]) for field, judge in JUDGES.items()]
+    named = [(field, judge, values[f"{field}_id"]) for field, judge in judges(need).items()]
     return [found for field, judge, id in named if id for found in judge(entry, id, on, field)]

@@ -22,6 +22,7 @@ from stewardship.treatments import fields
 from stewardship.treatments.models import PlannedMix
 from stewardship.treatments.services import lawful, limits
 from stewardship.treatments.services.batches import PartsAboveMix, PartTwice
+from stewardship.treatments.services.crews import check_crew
 from stewardship.treatments.services.draws import contained
 from stewardship.treatments.services.parts import in_its_measure
 from stewardship.workdays.fields import CancelWorkDay, PostponeWorkDay
@@ -73,11 +74,13 @@ class NothingToOverride(RuleViolation):
 
 
 def plan_mix(entry: Entry, new: fields.NewPlannedMix) -> PlannedMix:
-    """Plan a mix for a unit. Raises PlanOverLimits with every reason, unless they are overridden."""
+    """Plan a mix for a unit. Raises CrewUnlicensed, and PlanOverLimits unless that is overridden."""
     unit = entry.get(Unit, new.unit)
     _check_day(entry, new, unit)
     values = columns(new) | {"parts": _parts(entry, new), "property_id": unit.property_id}
     del values["override"]
+    if new.work_day:
+        check_crew(entry, entry.get(WorkDay, new.work_day), values)
     found = list(findings(entry, values, entry.at))
     reasons = _reasons(found)
     if reasons and new.override is None:

@@ -5,6 +5,7 @@ from datetime import date, datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from stewardship.credentials.needs import named
 from stewardship.errors import RuleViolation
 from stewardship.journal.book import Entry
 from stewardship.journal.fields import Target, columns
@@ -13,8 +14,21 @@ from stewardship.places.zones import zone_of
 from stewardship.rules.dates import local_date
 from stewardship.rules.requirements import is_post_box
 from stewardship.treatments import fields
-from stewardship.treatments.models import Application, Session
-from stewardship.treatments.services import area_years, facts, helpers, lawful, limits, people, signatures
+from stewardship.treatments.models import Application, Batch, Session
+from stewardship.treatments.services import (
+    area_years,
+    facts,
+    helpers,
+    lawful,
+    licences,
+    limits,
+    people,
+    signatures,
+    supervision,
+)
+
+JUDGED_BY = ("on_date", "applicator_id", "supervisor_id", "contractor_id", "site_type")
+"""What a session's lines are judged by for the licences of its people."""
 
 
 class EndsBeforeItBegins(RuleViolation):
@@ -58,18 +72,22 @@ class SessionInUse(RuleViolation):
 def record_session(entry: Entry, new: fields.NewSession) -> Session:
     """Record a treatment session; a lapsed credential or paper of whoever treated is marked for good."""
     unit = entry.get(Unit, new.unit)
-    zone = zone_of(entry, entry.get(Property, unit.property_id))
+    place = entry.get(Property, unit.property_id)
+    zone = zone_of(entry, place)
     on = local_date(new.started_at, zone)
     told = _columns(new)
     _check(told)
     day = facts.join_day(entry, new.work_day)
+    need = licences.need_of_session(told, named(place))
     marks = [
         *facts.day_marks(day, unit.property_id),
         *facts.date_marks(day, on, "started_at"),
-        *people.people_marks(entry, told, on),
+        *people.people_marks(entry, told, need, on),
+        *supervision.ratio_marks(entry, told, place, need, on),
         *_place_marks(entry, unit, on, new.started_at),
     ]
     values = {"property_id": unit.property_id, "time_zone": zone.key, "on_date": on, "marks": marks}
+    values["credentials"] = licences.kept_of(entry, told, licences.SUPERVISED_BY, need, on)
     return entry.create(Session, id=new.id, **told, **values)
 
 
@@ -89,7 +107,18 @@ def amend_session(entry: Entry, wish: fields.AmendSession) -> Session:
     after = vars(session) | values
     _check(after)
     values["on_date"] = local_date(after["started_at"], ZoneInfo(session.time_zone))
-    values["marks"] = facts.judged_anew(entry, session, values, moment="started_at", people=people.JUDGES)
+    after |= {"on_date": values["on_date"]}
+    entry.load(Property, [session.property_id], lock=False)
+    place = entry.get(Property, session.property_id)
+    need = licences.need_of_session(after, named(place))
+    values["marks"] = facts.judged_anew(
+        entry, session, values, moment="started_at", people=people.judges(need),
+        anew=after["site_type"] != session.site_type,
+    )  # fmt: skip
+    if any(after[name] != getattr(session, name) for name in supervision.JUDGED_BY):
+        kept = [each for each in values["marks"] if each["code"] != supervision.TOO_MANY]
+        values["marks"] = kept + supervision.ratio_marks(entry, after, place, need, after["on_date"])
+    values["credentials"] = licences.kept_anew(entry, session, after, licences.SUPERVISED_BY, need)
     if after["started_at"] != session.started_at:
         unit = entry.get(Unit, session.unit_id)
         anew = _place_marks(entry, unit, values["on_date"], after["started_at"])
@@ -116,10 +145,13 @@ def reinstate_session(entry: Entry, wish: Target) -> Session:
 def _carry_to_lines(entry: Entry, session: Session, after: Mapping[str, Any]) -> None:
     """Give the lines of a session, voided ones too, what they have from it; one recorded just now is locked here.
 
-    What was marked about a line alone stays, but for what stored limits say: that is judged anew.
+    What was marked about a line alone stays, but for what stored limits say: that is judged anew, and so are licences
+    for its work where the people, the date or the kind of site are others.
     """
-    if all(getattr(session, name) == after[name] for name in ("on_date", "marks", "weather", "site_type", "helpers")):
+    others = any(getattr(session, name) != after[name] for name in JUDGED_BY)
+    if not others and all(getattr(session, name) == after[name] for name in ("marks", "weather", "helpers")):
         return
+    told = Session(**{field.attname: after[field.attname] for field in Session._meta.concrete_fields})
     lines = entry.list_of(Application, "session_id", session.id)
     entry.load(Application, [line.id for line in lines])
     for line in lines:
@@ -128,6 +160,9 @@ def _carry_to_lines(entry: Entry, session: Session, after: Mapping[str, Any]) ->
             said = vars(line) | {"on_date": after["on_date"]}
             area_years.take_out(entry, vars(line))
             area_years.count(entry, said)
+            if others:
+                batch = entry.get(Batch, line.batch_id)
+                own = licences.without(own) + licences.marks_of_line(entry, told, batch, said)
             own = limits.without(helpers.without(own)) + limits.of_line(entry, said, after)
             own += helpers.marks_of_line(entry, said, after["helpers"])
         entry.change(line, on_date=after["on_date"], marks=after["marks"] + own)

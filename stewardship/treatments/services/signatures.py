@@ -12,8 +12,8 @@ from uuid import UUID
 from stewardship.accounts.models import Group
 from stewardship.catalog.models import RuleProfile
 from stewardship.catalog.profiles.rows import profile_of
-from stewardship.credentials.models import Credential
-from stewardship.credentials.standing import standing
+from stewardship.credentials.judging import standing_of
+from stewardship.credentials.needs import Named
 from stewardship.errors import RuleViolation
 from stewardship.journal.book import Entry
 from stewardship.places.jurisdictions import jurisdiction_of
@@ -21,7 +21,8 @@ from stewardship.places.models import Property
 from stewardship.rules.profiles import applying
 from stewardship.treatments import fields
 from stewardship.treatments.models import Session
-from stewardship.treatments.services import facts
+from stewardship.treatments.services import facts, licences
+from stewardship.treatments.services.answers import check_restricted_answered
 
 SIGNS_FOR_THE_GROUP = "lock_records"
 CLOCK_AHEAD = timedelta(hours=1)
@@ -143,8 +144,8 @@ def countersign(entry: Entry, wish: fields.Countersign) -> Session:
     is_supervisor = signer == session.supervisor_id or entry.by.may(SIGNS_FOR_THE_GROUP)
     if signer == session.applicator_id or not is_supervisor:
         raise NotTheSupervisor
-    held = entry.list_of(Credential, "holder_id", signer)
-    if not standing(held, "herbicide_application", session.on_date).counts:
+    need = licences.need_of_session(vars(session), Named(str(session.property_id)))
+    if not standing_of(entry, signer, need, session.on_date).counts:
         raise CountersignerUnlicensed(on=f"{session.on_date.day} {session.on_date:%B %Y}")
     if session.countersigned_at:
         return session
@@ -152,12 +153,13 @@ def countersign(entry: Entry, wish: fields.Countersign) -> Session:
 
 
 def lock(entry: Entry, wish: fields.Lock) -> Session:
-    """End the corrections of an attested record. Raises NotAttested, NotCountersigned."""
+    """End the corrections of an attested record. Raises NotAttested, RestrictedUnanswered, NotCountersigned."""
     session = facts.living(entry.get(Session, wish.id))
     if session.locked_at:
         return session
     if not session.attested_at:
         raise NotAttested
+    check_restricted_answered(entry, session)
     rule = None if session.countersigned_at else _wanting_countersignature(entry, session)
     if rule and not wish.reason.strip():
         raise NotCountersigned(rule=rule)

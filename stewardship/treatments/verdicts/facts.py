@@ -1,7 +1,7 @@
 """What a record of use says, by the names that rules ask for: one mapping for each product of a line.
 
-Whatever was not told stays None: it is never taken for "no". Names, places, labels and credentials are today's; what
-the line, its session and its batch said is that of the state asked for.
+Whatever was not told stays None: it is never taken for "no". Names, places and labels are today's; what the line, its
+session and its batch said, the credentials that they rested on among it, is that of the state asked for.
 """
 
 from collections.abc import Mapping
@@ -12,6 +12,7 @@ from typing import Any
 from stewardship.catalog.models import Product
 from stewardship.rules.requirements import Facts
 from stewardship.treatments.models import Application
+from stewardship.treatments.services.licences import numbers
 from stewardship.treatments.services.signatures import was_supervised
 from stewardship.treatments.verdicts.shelf import Shelf, Told
 
@@ -127,20 +128,20 @@ def _people(told: Told, line: Application, shelf: Shelf) -> dict[str, Any]:
     applicator, supervisor, helpers = session["applicator"], session.get("supervisor"), session.get("helpers")
     party = shelf.contractors.get(session.get("contractor") or "")
     supervised = was_supervised({"supervisor_id": supervisor, "marks": session["marks"]})
-    mixed_on = date.fromisoformat(told.batch["on_date"])
+    kept = session.get("credentials") or ()
     facts = {
         "applicators": [party.name if party else _name(shelf, applicator)],
-        "applicator_credentials": _contractors_number(party, on) if party else _number(shelf, applicator, on),
+        "applicator_credentials": _contractors_number(party, on) if party else numbers(kept, "applicator"),
         "supervisor": _name(shelf, supervisor),
-        "supervisor_credential": _number(shelf, supervisor, on),
+        "supervisor_credential": numbers(kept, "supervisor"),
         "was_supervised": supervised,
         "helpers": [_name(shelf, helper) for helper in helpers or ()] or None,
         "had_helpers": None if helpers is None else bool(helpers),
-        "mixer_is_licensed": shelf.standing(told.batch["mixed_by"], mixed_on).counts,
+        "mixer_is_licensed": numbers(told.batch.get("credentials") or (), "mixed_by") is not None,
         "youngest_age_years": {True: GROWN, False: GROWN - 1, None: None}[session.get("all_adults")],
     }
     if supervised:
-        facts["licensed_people"] = int(shelf.standing(supervisor, on).counts)
+        facts["licensed_people"] = int(numbers(kept, "supervisor") is not None)
         facts["supervised_people"] = max(1, shelf.supervised_at_once(line.session)) if supervisor else 1
     return facts
 
@@ -148,12 +149,6 @@ def _people(told: Told, line: Application, shelf: Shelf) -> dict[str, Any]:
 def _name(shelf: Shelf, id: str | None) -> str | None:
     found = shelf.members.get(id or "")
     return found.display_name if found else id
-
-
-def _number(shelf: Shelf, member: str | None, on: date) -> str | None:
-    """Return the number of the credential that counted on a date; None where none did."""
-    found = shelf.standing(member, on)
-    return found.credential.number if found.counts and found.credential else None
 
 
 def _contractors_number(party: Any, on: date) -> str | None:

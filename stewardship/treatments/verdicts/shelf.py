@@ -13,14 +13,11 @@ from django.db.models import Q, Sum
 from stewardship.accounts.models import Group, Member
 from stewardship.catalog.models import Product, RuleProfile, Species
 from stewardship.catalog.profiles.rows import profile_of
-from stewardship.credentials.models import Credential
-from stewardship.credentials.standing import Standing, standing
 from stewardship.journal.models import Revision
 from stewardship.rules.profiles import Profile
 from stewardship.treatments.models import Application, Contractor, ProductUse, Session, StockMovement
 
 Content = Mapping[str, Any]
-APPLYING = "herbicide_application"
 JUDGED = ("session", "batch", "property", "unit", "species", "session__contractor")
 """What a line is read with before it is judged."""
 
@@ -106,18 +103,6 @@ class Shelf:
         wanted = Q(id__in=self._named) | Q(person_id__in=people)
         found = list(Member.objects.filter(wanted, group_id=self.group.id))
         return {str(m.person_id): m for m in found} | {str(m.id): m for m in found}
-
-    @cached_property
-    def _credentials(self) -> dict[str, list[Credential]]:
-        held: dict[str, list[Credential]] = {}
-        wanted = {"group_id": self.group.id, "voided_at": None, "covers": APPLYING}
-        for credential in Credential.objects.filter(holder_id__in=self._named, **wanted).order_by("id"):
-            held.setdefault(str(credential.holder_id), []).append(credential)
-        return held
-
-    def standing(self, member: str | None, on: date) -> Standing:
-        """Return what a member's herbicide credential was worth on a date."""
-        return standing(self._credentials.get(member or "", ()), APPLYING, on)
 
     @cached_property
     def contractors(self) -> dict[str, Contractor]:

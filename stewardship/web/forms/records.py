@@ -77,24 +77,34 @@ class UnlockForm(SessionForm):
     reason = base.text("Reason", required=True, max_length=1000)
 
 
+class AnswerForm(SessionForm):
+    """Why it was done without a credential that counted; the mark stays."""
+
+    op = "answer"
+
+    answer = base.text("Why it was done without a credential that counted", required=True, rows=2, max_length=4000)
+    answer_document = base.text("The letter about it", max_length=200)
+
+
 SIGNING: dict[str, tuple[type[SessionForm], str, str]] = {
     "attest": (AttestForm, "I applied it, and this record is right", "You have signed the record."),
     "countersign": (CountersignForm, "I supervised it: countersign", "You have countersigned the record."),
+    "answer": (AnswerForm, "Answer for it", "Your answer is kept. The mark stays."),
     "lock": (LockForm, "Lock the record", "The record is locked: nothing in it changes any more."),
     "unlock": (UnlockForm, "Unlock the record", "The record is open to corrections. What was signed stands until one."),
 }
 """Act in an address -> its form, what its button says, what is said once it is done."""
-FOR_LEADERS = ("lock", "unlock")
+FOR_LEADERS = ("answer", "lock", "unlock")
 
 
-def acts_for(here: Here, session: Session) -> list[str]:
+def acts_for(here: Here, session: Session, *, is_unanswered: bool = False) -> list[str]:
     """Return the acts that this person may try on a record as it stands."""
     leads, me, state = here.actor.may("lock_records"), here.actor.member_id, session.state
     if session.voided_at or not here.actor.may("record_work"):
         return []
+    acts = ["answer"] if leads and is_unanswered else []
     if state == "locked":
-        return ["unlock"] if leads else []
-    acts = []
+        return [*acts, "unlock"] if leads else []
     signs = me == session.applicator_id or (leads and signed_elsewhere(session))
     if state == "draft" and session.ended_at and signs:
         acts.append("attest")

@@ -17,7 +17,7 @@ from stewardship.web.access import Here
 from stewardship.web.queries.shelves import shelf
 from stewardship.workdays.coverage import DayCovered, coverage_of_days, needed_until
 from stewardship.workdays.models import Duty, SignUp, WorkDay
-from stewardship.workdays.readiness import NEEDS
+from stewardship.workdays.qualification import NEEDS
 from stewardship.workdays.states import ENDED, PEOPLE_WANTED
 
 SOON = timedelta(days=90)

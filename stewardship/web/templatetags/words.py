@@ -21,6 +21,7 @@ WORKED_OUT = 4
 register.filter("word", words.word)
 register.filter("day", words.day)
 register.filter("hours", words.hours)
+register.filter("ends", words.ends)
 
 
 @register.filter

@@ -10,6 +10,8 @@ from django.shortcuts import redirect
 from stewardship.accounts.models import Member
 from stewardship.catalog.models import Product
 from stewardship.treatments.models import Session
+from stewardship.treatments.services.answers import open_codes
+from stewardship.treatments.services.licences import SUPERVISED_BY, unlicensed
 from stewardship.web.access import Here, page, show
 from stewardship.web.acts import performed
 from stewardship.web.forms.base import ActForm
@@ -28,6 +30,7 @@ TOLD = (
     "countersigned_by",
     "locked_by",
     "written_by",
+    "answered_by",
 )
 
 
@@ -99,7 +102,9 @@ def _shown(
     products = Product.objects.filter(
         group_id=here.group.id, id__in={part["product"] for batch in batches for part in batch.parts}
     )
-    acts = dict.fromkeys([*acts_for(here, found), *([act] if act in SIGNING else [])])
+    codes = unlicensed([mark for each in (found, *lines) for mark in each.marks], SUPERVISED_BY)
+    is_unanswered = bool(open_codes(found, codes))
+    acts = dict.fromkeys([*acts_for(here, found, is_unanswered=is_unanswered), *([act] if act in SIGNING else [])])
     return show(
         request, "session", session=found, zone=ZoneInfo(found.time_zone), lines=lines, batches=batches,
         products=list(products),

@@ -6,6 +6,7 @@ from uuid import UUID
 from msgspec import UNSET, Meta, UnsetType
 
 from stewardship.accounts.models import Member
+from stewardship.credentials.models import CredentialType
 from stewardship.journal.fields import Amend, Name, New, Ref
 from stewardship.workdays.models import Duty, WorkDay
 
@@ -24,17 +25,22 @@ DutyNames = Literal[
 ]
 OtherName = Annotated[str, Meta(max_length=100)]
 Wanted = Annotated[int, Meta(ge=0, le=1000)]
+Kinds = Annotated[list[Annotated[UUID, Ref(CredentialType)]], Meta(max_length=10)]
 Age = Annotated[int, Meta(ge=1, le=120)]
 
 
 class NewDuty(New, frozen=True):
-    """A job on a work day; ``other_name`` says what it is where the name is other."""
+    """A job on a work day; ``other_name`` says what it is where the name is other.
+
+    ``needs``: kinds of credentials that its people hold, besides what the duty asks by its name.
+    """
 
     work_day: Annotated[UUID, Ref(WorkDay, lock=True)]
     name: DutyNames
     wanted: Annotated[int, Meta(ge=1, le=1000)]
     other_name: OtherName = ""
     minimum_age: Age | None = None
+    needs: Kinds = []
 
     def __post_init__(self) -> None:
         """Refuse an other duty without words, and words for one that has a name."""
@@ -43,10 +49,11 @@ class NewDuty(New, frozen=True):
 
 
 class AmendDuty(Amend, frozen=True):
-    """A change of how many people are wanted, or of their minimum age; 0 wanted: the duty is dropped."""
+    """A change of how many people are wanted, or of what is asked of them; 0 wanted: the duty is dropped."""
 
     wanted: Wanted | UnsetType = UNSET
     minimum_age: Age | None | UnsetType = UNSET
+    needs: Kinds | UnsetType = UNSET
 
 
 class NewSignUp(New, frozen=True):

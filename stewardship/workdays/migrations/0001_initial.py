@@ -202,6 +202,12 @@ class Migration(migrations.Migration):
                     models.CharField(blank=True, max_length=100, verbose_name="what it is, where the name is other"),
                 ),
                 ("wanted", models.PositiveIntegerField(verbose_name="how many people")),
+                (
+                    "needs",
+                    models.JSONField(
+                        default=list, verbose_name="ids of kinds of credentials that its people hold besides"
+                    ),
+                ),
                 ("minimum_age", models.PositiveSmallIntegerField(null=True, verbose_name="in years, on the day")),
                 (
                     "entered_by",

@@ -33,6 +33,7 @@ class Duty(Record):
     name = models.CharField(max_length=20, choices=DutyName)
     other_name = models.CharField("what it is, where the name is other", max_length=100, blank=True)
     wanted = models.PositiveIntegerField("how many people")
+    needs = models.JSONField("ids of kinds of credentials that its people hold besides", default=list)
     minimum_age = models.PositiveSmallIntegerField("in years, on the day", null=True)
 
     class Meta(Record.Meta):

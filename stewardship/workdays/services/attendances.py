@@ -6,7 +6,6 @@ from typing import Any
 from uuid import UUID
 
 from stewardship.accounts.models import Member
-from stewardship.credentials.standing import marks_for
 from stewardship.errors import AlreadyVoided, RuleViolation
 from stewardship.journal.book import Entry
 from stewardship.journal.fields import Target, columns
@@ -16,7 +15,7 @@ from stewardship.workdays import fields
 from stewardship.workdays.leading import check_leads
 from stewardship.workdays.models import Attendance, Duty, WorkDay
 from stewardship.workdays.of_age import marks_of_age
-from stewardship.workdays.readiness import people_of, standing_for
+from stewardship.workdays.qualification import marks_of, people_of
 from stewardship.workdays.services.work_days import begin
 from stewardship.workdays.states import State, check_not_ended
 
@@ -208,9 +207,8 @@ def _marks_of_dates(day: WorkDay, values: dict[str, Any]) -> Iterator[Mark]:
 def _marks_of_person(entry: Entry, day: WorkDay, values: dict[str, Any]) -> Iterator[Mark]:
     duty = _duty_of(entry, day, values["member_id"])
     member_id, on = values["member_id"], values["on_date"]
-    found = standing_for(entry, member_id, duty, on) if duty and day.herbicide_planned else None
-    if found:
-        yield from marks_for(found, "member", on)
+    if duty:
+        yield from marks_of(entry, member_id, day, duty, on)
     yield from marks_of_age(entry, duty, member_id, on, values["age_class"])
 
 

@@ -3,11 +3,10 @@
 from collections.abc import Callable, Iterable
 
 from stewardship.accounts.models import Member
-from stewardship.credentials.standing import marks_for
 from stewardship.journal.book import Entry
 from stewardship.workdays.models import Duty, WorkDay
 from stewardship.workdays.of_age import against_plan
-from stewardship.workdays.readiness import standing_for
+from stewardship.workdays.qualification import marks_of
 from stewardship.workdays.reasons import Reason
 
 ALSO: list[Callable[[Entry, WorkDay, Duty, Member], Iterable[Reason]]] = []
@@ -16,8 +15,7 @@ ALSO: list[Callable[[Entry, WorkDay, Duty, Member], Iterable[Reason]]] = []
 
 def against_member(entry: Entry, day: WorkDay, duty: Duty, member: Member) -> list[Reason]:
     """Return every reason why a member cannot be planned for a duty on the date of the day."""
-    found = standing_for(entry, member.id, duty, day.on_date) if day.herbicide_planned else None
-    marks = marks_for(found, "member", day.on_date) if found else []
+    marks = marks_of(entry, member.id, day, duty, day.on_date)
     where = f"members/{member.id}"
     reasons = [{"code": mark["code"], "detail": mark["detail"], "where": where} for mark in marks]
     reasons += against_plan(entry, day, duty, member.id)

@@ -10,7 +10,7 @@ from stewardship.journal.ids import new_id
 from stewardship.rules.dates import local_date
 from stewardship.workdays import fields
 from stewardship.workdays.models import Duty, DutyName, SignUp, WorkDay
-from stewardship.workdays.readiness import people_of
+from stewardship.workdays.qualification import people_of
 from stewardship.workdays.reasons import NotQualified
 from stewardship.workdays.services.fitness import against_member
 from stewardship.workdays.services.waiting import fill_places, has_place

@@ -7,7 +7,7 @@ from stewardship.journal.book import Entry
 from stewardship.journal.contents import instant
 from stewardship.notices import services as notices
 from stewardship.workdays.models import Duty, SignUp, WorkDay
-from stewardship.workdays.readiness import people_of
+from stewardship.workdays.qualification import people_of
 from stewardship.workdays.services.fitness import against_member
 from stewardship.workdays.services.telling import said, when
 

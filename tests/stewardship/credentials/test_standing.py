@@ -6,9 +6,11 @@ from uuid import UUID
 import pytest
 
 from stewardship.credentials.models import Credential
+from stewardship.credentials.needs import Need
 from stewardship.credentials.standing import marks_for, standing
 
 ON = date(2027, 7, 1)
+HERBICIDE = Need("herbicide_application")
 
 
 def credential(number="A", covers="herbicide_application", **dates):
@@ -32,36 +34,33 @@ EXPIRED = credential("E", expires_on=date(2027, 6, 30))
     ],
 )
 def test_valid_beats_grace_beats_pending_beats_expired(held, status, number):
-    found = standing(held, "herbicide_application", ON)
+    found = standing(held, HERBICIDE, ON, {})
 
     assert (found.status, found.credential.number) == (status, number)
     assert found.counts == (status == "valid")
 
 
 def test_who_holds_nothing_of_the_kind_has_nothing():
-    found = standing([credential(covers="saw")], "herbicide_application", ON)
+    found = standing([credential(covers="saw")], HERBICIDE, ON, {})
 
     assert (found.status, found.credential, found.counts) == ("missing", None, False)
 
 
 def test_a_voided_credential_counts_for_nothing():
-    assert (
-        standing([credential(voided_at=datetime(2027, 1, 1, tzinfo=UTC))], "herbicide_application", ON).status
-        == "missing"
-    )
+    assert standing([credential(voided_at=datetime(2027, 1, 1, tzinfo=UTC))], HERBICIDE, ON, {}).status == "missing"
 
 
 def test_of_two_alike_the_one_that_ends_last_is_told():
     sooner, later = credential("S", expires_on=date(2026, 6, 30)), credential("L", expires_on=date(2027, 6, 30))
     never = credential("N", expires_on=None, never_expires=True)
 
-    assert standing([later, sooner], "herbicide_application", ON).credential is later
-    assert standing([VALID, never], "herbicide_application", ON).credential is never
+    assert standing([later, sooner], HERBICIDE, ON, {}).credential is later
+    assert standing([VALID, never], HERBICIDE, ON, {}).credential is never
 
 
 @pytest.mark.parametrize(("on", "status"), [(date(2027, 6, 30), "valid"), (date(2027, 7, 1), "expired")])
 def test_the_last_day_counts_and_the_next_does_not(on, status):
-    assert standing([EXPIRED], "herbicide_application", on).status == status
+    assert standing([EXPIRED], HERBICIDE, on, {}).status == status
 
 
 @pytest.mark.parametrize(
@@ -78,7 +77,7 @@ def test_virginia_lets_a_licence_of_30_june_be_renewed_until_29_august_without_a
 
     Source: Virginia recertification summary of a training provider; common practice there.
     """
-    assert standing([GRACE], "herbicide_application", on).status == status
+    assert standing([GRACE], HERBICIDE, on, {}).status == status
 
 
 @pytest.mark.parametrize(
@@ -104,21 +103,21 @@ def test_virginia_lets_a_licence_of_30_june_be_renewed_until_29_august_without_a
     ],
 )
 def test_what_did_not_count_is_flagged_in_a_sentence(held, code, words):
-    marks = marks_for(standing(held, "herbicide_application", ON), "mixed_by", ON)
+    marks = marks_for(standing(held, HERBICIDE, ON, {}), "mixed_by", ON)
 
     source = "State" if held else ""
     assert marks == [{"code": code, "detail": words, "field": "mixed_by", "source": source}]
 
 
 def test_what_counted_is_not_flagged():
-    assert marks_for(standing([VALID], "herbicide_application", ON), "mixed_by", ON) == []
+    assert marks_for(standing([VALID], HERBICIDE, ON, {}), "mixed_by", ON) == []
 
 
 def test_a_mark_of_a_credential_without_a_number_says_so():
-    [mark] = marks_for(standing([credential("E", expires_on=date(2026, 1, 1))], "herbicide_application", ON), "m", ON)
+    [mark] = marks_for(standing([credential("E", expires_on=date(2026, 1, 1))], HERBICIDE, ON, {}), "m", ON)
     nameless = credential("E", expires_on=date(2026, 1, 1))
     nameless.number = ""
 
-    [other] = marks_for(standing([nameless], "herbicide_application", ON), "m", ON)
+    [other] = marks_for(standing([nameless], HERBICIDE, ON, {}), "m", ON)
 
     assert mark["detail"].replace("credential E", "credential without a number") == other["detail"]

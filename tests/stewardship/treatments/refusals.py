@@ -9,6 +9,7 @@ from tests.doors import Case, last_act
 from tests.ground import fl_oz, lay_out, lb
 from tests.stewardship.treatments import (
     refusals_of_bottles,
+    refusals_of_licences,
     refusals_of_mix_movements,
     refusals_of_plans,
     refusals_of_records,
@@ -233,4 +234,5 @@ CASES = [
     *refusals_of_plans.CASES,
     *refusals_of_records.CASES,
     *refusals_of_signatures.CASES,
+    *refusals_of_licences.CASES,
 ]

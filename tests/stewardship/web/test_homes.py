@@ -177,12 +177,12 @@ def test_a_home_costs_the_same_statements_for_one_day_and_for_many(pages, role, 
 
     client = getattr(pages.cast, role).signed_in()
     a_day_to_come_and_one_that_is_over(1)
-    with django_assert_max_num_queries(50) as few:
+    with django_assert_max_num_queries(58) as few:
         client.get("/")
     for n in range(2, 8):
         a_day_to_come_and_one_that_is_over(n)
 
-    with django_assert_max_num_queries(50) as many:
+    with django_assert_max_num_queries(58) as many:
         client.get("/")
 
     assert len(many) == len(few)

@@ -81,7 +81,7 @@ def test_the_report_tells_every_figure_with_its_book_and_what_is_unknown(worked)
     assert "Rhamnus cathartica basal bark triclopyr 5 fl oz" in words
     assert "30 (1 unknown) stems" in words
     assert "Hours without herbicide 1.5 h" in words
-    assert "Marked sessions 1: no herbicide credential on record" in words
+    assert "Marked sessions 1: no credential on record" in words
     assert "To settle none" in words
 
 

@@ -9,14 +9,16 @@ import pytest
 
 import stewardship
 from stewardship.catalog.strengths import UNITS_SHOWN
-from stewardship.credentials.standing import MARKS
+from stewardship.credentials.lacks import MARKS
 from stewardship.rules.methods import METHODS
 from stewardship.rules.units import Dimension, units_of
 from stewardship.treatments.models import HowKnown
 from stewardship.treatments.queries.stock import MOVED
 from stewardship.treatments.services.facts import DAY_MARKS
+from stewardship.treatments.services.licences import CODES as OF_LICENCES
 from stewardship.treatments.services.limits import FIELDS
 from stewardship.treatments.services.screening import CODES
+from stewardship.treatments.services.supervision import TOO_MANY
 from stewardship.web import words
 from stewardship.workdays.models import AgeClass
 from stewardship.workdays.states import State
@@ -38,6 +40,7 @@ SOURCES = Path(stewardship.__file__).parent
         ("basis", list(UNITS_SHOWN)),
         ("mark", [code for code, _ in (*MARKS.values(), *DAY_MARKS.values())]),
         ("mark", [*FIELDS, *CODES]),
+        ("mark", [*OF_LICENCES, TOO_MANY, "credential_wrong_land", "credential_needs_lapsed"]),
         ("stock", ("draw", *MOVED)),
     ],
 )

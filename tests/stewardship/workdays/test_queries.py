@@ -44,7 +44,7 @@ def test_who_withdrew_is_on_no_roster(staffed, volunteer):
     assert roster(staffed.day, with_standing=False)[0].lacking == 1
 
 
-@pytest.mark.parametrize(("with_standing", "statements"), [(True, 3), (False, 2)])
+@pytest.mark.parametrize(("with_standing", "statements"), [(True, 4), (False, 2)])
 def test_a_roster_takes_the_same_statements_however_long_it_is(
     staffed, with_standing, statements, django_assert_num_queries
 ):
