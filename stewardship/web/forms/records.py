@@ -124,6 +124,7 @@ class CompleteForm(ActForm):
     site_type = base.text("What kind of place it is", max_length=200, help_text="Such as: woodland edge, roadside.")
     equipment = base.text("Equipment", max_length=200)
     supervisor = base.choice("Supervised by", required=False)
+    voice_contact = base.text("How supervisor and supervised were in voice contact", max_length=4000)
     had_helpers = base.choice("Was anybody else involved?", ANSWERS, required=False)
     helpers = forms.MultipleChoiceField(
         label="Who else was involved", required=False, widget=forms.CheckboxSelectMultiple
@@ -145,7 +146,7 @@ class CompleteForm(ActForm):
     reason = base.text("Why it is corrected", required=True, max_length=1000)
 
     QUESTIONS = ("all_adults", "weather_changed", "had_incident", "for_a_customer")
-    WORDS = ("place_text", "site_type", "equipment", "reentry_note", "incident", "customer")
+    WORDS = ("place_text", "site_type", "equipment", "voice_contact", "reentry_note", "incident", "customer")
 
     def __init__(self, *args: Any, session: Session, **kwargs: Any) -> None:
         """Complete ``session``."""
