@@ -169,7 +169,7 @@ def test_whoever_could_be_asked_is_not_refused_and_whoever_could_not_is(cast, pl
         if someone.member.id in asked:
             cast.coordinator.does("sign_up", "create", **told)
         else:
-            with pytest.raises(RuleViolation, match="valid credential"):
+            with pytest.raises(RuleViolation, match="herbicide credential"):
                 cast.coordinator.does("sign_up", "create", **told)
 
     assert asked == {cast.coordinator.member.id, cast.other_volunteer.member.id}
