@@ -285,8 +285,12 @@ def ends(kind: CredentialType) -> str:
         return f"It counts for {after} from its day of issue."
     if rule.kind in ("fixed_day", "end_of_year"):
         month, on = rule.month_day
-        year = f"of the year {after} after that of its issue" if after else "that comes next"
-        return f"It ends on the {on} {date(2024, month, 1):%B} {year}."
+        the_day = f"{on} {date(2024, month, 1):%B}"
+        return (
+            f"It ends on {the_day}, {after} after the year of its issue."
+            if after
+            else f"It ends on the next {the_day}."
+        )
     return "It has no end." if rule.kind == "none" else "It ends on the day that is printed on it."
 
 

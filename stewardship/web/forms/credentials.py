@@ -55,6 +55,7 @@ class CredentialForm(ActForm):
         if kind is None or not kind.categories:
             del self.fields["categories"]
         else:
+            self.fields["categories"].required = True
             self.fields["categories"].choices = [  # type: ignore[attr-defined]
                 (each["code"], f"{each['code']} {each['name']}".strip()) for each in kind.categories
             ]
@@ -62,6 +63,7 @@ class CredentialForm(ActForm):
         lists: dict[str, Any] = {"products": products, "properties": Property.objects.filter(**group)}
         for name, rows in lists.items():
             if kind is None or getattr(kind, f"names_{name}") or self.initial.get(name):
+                self.fields[name].required = kind is not None and getattr(kind, f"names_{name}")
                 self.fields[name].choices = [(str(r.id), r.name) for r in rows.order_by("name")]  # type: ignore[attr-defined]
             else:
                 del self.fields[name]
@@ -69,14 +71,16 @@ class CredentialForm(ActForm):
             self.fields["expires_on"].help_text = "Leave it empty: it follows from the day of issue."
         elif kind and kind.rule().kind == "none":
             del self.fields["expires_on"]
+        elif kind:
+            self.fields["expires_on"].required = True
         elif kind is None:
             self.fields["expires_on"].help_text = "Empty: it never expires."
 
     def told(self) -> dict[str, Any]:
         """Return what is sent: days that are empty are not told."""
         told = {name: value for name, value in self.cleaned_data.items() if name not in ("mid", "covers", "reason")}
-        if self.kind is None and not told["expires_on"]:
-            told["never_expires"] = True
+        if self.kind is None:
+            told["never_expires"] = not told["expires_on"]
         return told
 
     def sends(self) -> list[Sent]:

@@ -15,11 +15,11 @@ from stewardship.rules.methods import WORDS
 from stewardship.web.access import Here
 
 LETS = {
-    "herbicide_application": "be signed up as applicator, mix and apply herbicide, supervise",
-    "saw": "be signed up as sawyer",
-    "burning": "be signed up as burn boss",
-    "first_aid": "counts beside cards that need it",
-    "training": "counts for duties that ask for it",
+    "herbicide_application": "signing up as applicator, mixing and applying herbicide, supervising",
+    "saw": "signing up as sawyer",
+    "burning": "signing up as burn boss",
+    "first_aid": "standing beside cards that need it",
+    "training": "duties that ask for it",
 }
 """What a credential covers -> what it counts for here."""
 

@@ -24,7 +24,7 @@ def path(cast):
 def test_a_card_is_entered_by_its_kind_and_its_last_day_follows(cast, path):
     id = kind(cast.coordinator, validity={"kind": "fixed_day", "years": 2, "month": 6, "day": 30}, grace_days=60)
     form = f"{path}new/{id}/"
-    assert "It ends on the 30 June of the year 2 years after that of its issue." in page_of(cast.coordinator, form)
+    assert "It ends on 30 June, 2 years after the year of its issue." in page_of(cast.coordinator, form)
 
     told = {"number": "W-208", "issued_on": "2026-09-01", "received_on": "2026-09-10"}
     assert send(cast.coordinator.signed_in(), form, **told).status_code == 302
@@ -78,7 +78,7 @@ def test_one_reads_what_ones_own_let_one_do_and_what_not(cast):
 
     told = page_of(cast.volunteer, "/my/credentials/")
 
-    assert "It lets you: be signed up as applicator" in told
+    assert "It counts for signing up as applicator" in told
     assert "Category 1D, cut stumps: only cut-stump." in told
     assert "Only on these lands: Heron Bend." in told
     assert "Not for restricted-use products." in told

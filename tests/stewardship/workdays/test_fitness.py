@@ -46,6 +46,7 @@ def test_a_17_year_old_is_refused_as_applicator_and_as_sawyer(opened, coordinato
     """Scene of the trade: 18 for herbicide (federal rule, Illinois) and for power saws (a scouting guide)."""
     load_reference(coordinator.group_id, at=AT)
     licence(coordinator, volunteer, "2027-12-31")
+    licence(coordinator, volunteer, "2027-12-31", covers="saw")
     told(volunteer, **SEVENTEEN)
     guardian_signs(coordinator, volunteer, guardian_text(coordinator))
 
