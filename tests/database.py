@@ -11,11 +11,11 @@ from django.apps import apps
 from django.db import connection
 
 
-def lay_out_built(kept: Path) -> bool:
-    """Put a database that was built before into place, on SQLite; tell whether there was one."""
+def lay_out_built(kept: Path, place: Path | None = None) -> bool:
+    """Put a database that was built before into place, else where the tests' stands; tell if there was one: SQLite."""
     if connection.vendor != "sqlite" or not (built := _built(kept)).exists():
         return False
-    shutil.copyfile(built, connection.settings_dict["TEST"]["NAME"])
+    shutil.copyfile(built, place or connection.settings_dict["TEST"]["NAME"])
     return True
 
 

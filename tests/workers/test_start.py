@@ -14,6 +14,7 @@ from django.conf import settings
 from django.core.management import CommandError, call_command
 from django.db import connection
 
+from tests.database import lay_out_built
 from tests.workers.processes import free_port, wait_until
 from workers.management.commands import start
 
@@ -27,14 +28,21 @@ NOBODY = dict.fromkeys(FOUNDER)
 
 
 @pytest.fixture
-def service(processes, tmp_path):
-    """Start the service; on SQLite its database stands in its own data folder, on PostgreSQL it is the test's."""
+def service(request, processes, tmp_path):
+    """Start the service; on SQLite its database stands in its own data folder, on PostgreSQL it is the test's.
+
+    Unless it ``begins_from_nothing``, its tables stand already, as empty as the migrations left them.
+    """
     engine = {"DATABASE_URL": None} if connection.vendor == "sqlite" else {}
 
     class Service:
         port, data = free_port(), tmp_path / "data"
+        begins_from_nothing = False
 
         def start(self, *options, **variables):
+            if not (self.begins_from_nothing or self.data.exists()):
+                self.data.mkdir()
+                lay_out_built(request.config.cache.mkdir("databases"), self.data / "stewardship.sqlite3")
             options = ("--port", str(self.port), "--data", str(self.data), *options)
             variables = {"REDIS_URL": None, **engine, **variables}
             self.process = processes.start("manage.py", "start", *options, **variables)
@@ -77,6 +85,7 @@ def command_of(pid):
 
 @pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGINT])
 def test_it_founds_a_group_answers_and_ends_without_orphans(service, number):
+    service.begins_from_nothing = number == signal.SIGTERM
     service.start("--empty", **FOUNDER)
     wait_until(service.is_ready)
 

@@ -72,7 +72,9 @@ class PlanForm(ActForm):
         tasks = tasks.order_by("property__name", "title", "id")
         species = Species.objects.filter(Q(retired_at=None) | Q(id__in=kept), **group)
         species = species.order_by("common_name", "scientific_name", "id")
-        members = Member.objects.filter(Q(ended_at=None) | Q(id__in=kept), **group).order_by("display_name", "id")
+        members = Member.objects.filter(Q(ended_at=None, suspended_at=None) | Q(id__in=kept), **group).order_by(
+            "display_name", "id"
+        )
         self.fields["units"].choices = [(str(u.id), self.named(u.property_id, u.name)) for u in units if self.is_on(u)]
         offered = [(str(t.id), self.named(t.property_id, t.title)) for t in tasks if self.is_on(t)]
         self.fields["task"].choices = [("", "None" if offered else "None is on record"), *offered]
