@@ -169,11 +169,11 @@ def test_coming_back_without_having_left_changes_nothing(coordinator, volunteer)
 
 
 @pytest.mark.parametrize(
-    "values", [{"op": "end"}, {"op": "amend", "role": "volunteer"}, {"op": "amend", "role": "reviewer"}]
+    ("op", "values"), [("end", {}), ("amend", {"role": "volunteer"}), ("amend", {"role": "reviewer"})]
 )
-def test_the_last_coordinator_stays_one(coordinator, values):
+def test_the_last_coordinator_stays_one(coordinator, op, values):
     with pytest.raises(LastCoordinator) as refused:
-        coordinator.does("member", id=coordinator.member.id, **values)
+        coordinator.does("member", op, id=coordinator.member.id, **values)
 
     assert refused.value.code == "last_coordinator"
 

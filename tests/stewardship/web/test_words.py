@@ -15,6 +15,7 @@ from stewardship.rules.units import Dimension, units_of
 from stewardship.treatments.models import HowKnown
 from stewardship.treatments.queries.stock import MOVED
 from stewardship.treatments.services.facts import DAY_MARKS
+from stewardship.treatments.services.lawful import OF_PLACES, OF_UNITS
 from stewardship.treatments.services.licences import CODES as OF_LICENCES
 from stewardship.treatments.services.limits import FIELDS
 from stewardship.treatments.services.screening import CODES
@@ -39,7 +40,7 @@ SOURCES = Path(stewardship.__file__).parent
         ("signal_word", ("none", "caution", "warning", "danger", "danger_poison")),
         ("basis", list(UNITS_SHOWN)),
         ("mark", [code for code, _ in (*MARKS.values(), *DAY_MARKS.values())]),
-        ("mark", [*FIELDS, *CODES]),
+        ("mark", [*FIELDS, *CODES, *OF_PLACES, *OF_UNITS]),
         ("mark", [*OF_LICENCES, TOO_MANY, "credential_wrong_land", "credential_needs_lapsed"]),
         ("stock", ("draw", *MOVED)),
     ],
