@@ -15,7 +15,8 @@ from stewardship.jobs.models import UNFINISHED, Job, State
 from stewardship.journal.book import Entry
 
 __all__ = [
-    "CALLED_AT_ONCE", "Kind", "Kinds", "LeaseLost", "ask", "call_workers", "cancel", "due", "fenced", "progress", "run",
+    "CALLED_AT_ONCE", "Kind", "Kinds", "LeaseLost", "ask", "ask_for_groups", "call_workers",
+    "cancel", "due", "fenced", "progress", "run",
 ]  # fmt: skip
 
 logger = logging.getLogger(__name__)
@@ -59,6 +60,22 @@ def ask(entry: Entry, kind: str, args: dict[str, Any], *, key: str, asked_by: UU
     )
     entry.add(job)
     return job
+
+
+def ask_for_groups(kind: str, wanted: Mapping[UUID, str], *, at: datetime) -> int:
+    """Ask for work by the clock: group -> key of the time that has come; return for how many it was asked.
+
+    A key is asked for once for ever. Where one waits or runs already, none is added: a service without a worker heaps
+    up nothing. Two that ask at once meet in the database's constraint.
+    """
+    known = Job.objects.filter(Q(key__in=set(wanted.values())) | Q(state__in=UNFINISHED), kind=kind)
+    asked = set(known.values_list("group_id", "key", "state"))
+    done = {id for id, key, state in asked if state in UNFINISHED or (id and wanted.get(id) == key)}
+    missing = [
+        Job(group_id=id, kind=kind, key=key, run_after=at, made_at=at) for id, key in wanted.items() if id not in done
+    ]
+    Job.objects.bulk_create(missing, ignore_conflicts=True)
+    return len(missing)
 
 
 def _unfinished(entry: Entry, kind: str, key: str) -> Job | None:

@@ -11,11 +11,10 @@ from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from django.db import transaction
-from django.db.models import Q
 
 from stewardship.accounts.models import Group
 from stewardship.jobs import services as jobs
-from stewardship.jobs.models import UNFINISHED, Job
+from stewardship.jobs.models import Job
 from stewardship.journal import rows
 from stewardship.journal.ids import new_id
 from stewardship.notices.endings import reminders
@@ -34,14 +33,7 @@ def ask_for_reminders(at: datetime) -> int:
     for id, zone in Group.objects.values_list("id", "time_zone"):
         local = at.astimezone(ZoneInfo(zone))
         wanted[id] = f"{local:%Y-%m-%d} {local.hour // EVERY_HOURS * EVERY_HOURS}:00"
-    known = Job.objects.filter(Q(key__in=set(wanted.values())) | Q(state__in=UNFINISHED), kind=KIND)
-    asked = set(known.values_list("group_id", "key", "state"))
-    done = {id for id, key, state in asked if state in UNFINISHED or wanted.get(id) == key}
-    missing = [
-        Job(group_id=id, kind=KIND, key=key, run_after=at, made_at=at) for id, key in wanted.items() if id not in done
-    ]
-    Job.objects.bulk_create(missing, ignore_conflicts=True)
-    return len(missing)
+    return jobs.ask_for_groups(KIND, wanted, at=at)
 
 
 def remind(job: Job, at: datetime, *, ending: Iterable[Endings], watched: Iterable[Watch]) -> dict[str, Any]:

@@ -6,13 +6,12 @@ from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from django.db import IntegrityError
-from django.db.models import Q
 
 from stewardship.accounts.capabilities import Actor
 from stewardship.accounts.models import Group
 from stewardship.errors import NotPermitted
 from stewardship.jobs import services as jobs
-from stewardship.jobs.models import UNFINISHED, Job, State
+from stewardship.jobs.models import Job, State
 from stewardship.journal.book import open_entry
 from stewardship.journal.models import Book
 from stewardship.reports.reconciling import read, reconciled
@@ -60,14 +59,7 @@ def ask_nightly(at: datetime) -> int:
         local = at.astimezone(ZoneInfo(zone))
         if local.hour >= NIGHT:
             wanted[id] = f"night of {local:%Y-%m-%d}"
-    known = Job.objects.filter(Q(key__in=set(wanted.values())) | Q(state__in=UNFINISHED), kind=KIND)
-    asked = set(known.values_list("group_id", "key", "state"))
-    done = {id for id, key, state in asked if state in UNFINISHED or wanted.get(id) == key}
-    missing = [
-        Job(group_id=id, kind=KIND, key=key, run_after=at, made_at=at) for id, key in wanted.items() if id not in done
-    ]
-    Job.objects.bulk_create(missing, ignore_conflicts=True)
-    return len(missing)
+    return jobs.ask_for_groups(KIND, wanted, at=at)
 
 
 def latest(group_id: UUID) -> Job | None:
