@@ -5,14 +5,13 @@ from email import message_from_bytes
 
 import pytest
 
-from stewardship.closeout.reminders import remind_group
 from stewardship.jobs import services as jobs
 from stewardship.notices.models import Letter, Notice
 from stewardship.notices.services import letters, reminders
 from tests.concurrency import in_processes
 from tests.planning import licence
+from tests.reminding import KINDS
 
-KINDS = {reminders.KIND: remind_group, letters.KIND: letters.send_letters}
 SEVEN = "2027-05-31T12:00:00+00:00"
 """Seven in the morning of the first group, thirty days before the end."""
 
