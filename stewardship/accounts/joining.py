@@ -8,6 +8,7 @@ from django.db import IntegrityError
 from stewardship.accounts import secrets
 from stewardship.accounts.capabilities import Actor
 from stewardship.accounts.models import Invitation, InvitationSecret, Member, Person
+from stewardship.accounts.queries import person_of
 from stewardship.accounts.services import invitations
 from stewardship.errors import RuleViolation
 from stewardship.journal.book import Cause, Entry, open_entry
@@ -50,13 +51,6 @@ class NotAMemberNow(RuleViolation):
 
     code = "not_a_member_now"
     message = "You belonged to this group before. Only a coordinator can take you back: ask the one who invited you."
-
-
-def person_of(email: str) -> Person | None:
-    """Return the person who signs in with this address: their main one, or another that they verified."""
-    own = Person.objects.filter(email=email).first()
-    verified = EmailAddress.objects.filter(email=email, verified=True).select_related("user").first()
-    return own or (verified.user if verified else None)
 
 
 def needs_password(invitation: Invitation) -> bool:

@@ -10,13 +10,16 @@ from datetime import datetime, timedelta
 from ipaddress import IPv6Address, IPv6Network, ip_address
 from typing import Any, NamedTuple
 
+from allauth.core.internal.cryptokit import normalize_user_code
 from allauth.headless.internal.sessionkit import lookup_session
 from django.conf import settings
+from django.core.exceptions import BadRequest
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 from django.utils import timezone
 
 from stewardship.accounts.attempts import Counted, Limit, TooManyAttempts, give_back, take
+from stewardship.accounts.queries import person_of
 
 FIVE_MINUTES, QUARTER = timedelta(minutes=5), timedelta(minutes=15)
 ACCOUNT, ADDRESS, CODE = "account", "address", "code"
@@ -34,26 +37,35 @@ ACCEPT = (Limit("accept", ACCOUNT, 10, QUARTER), Limit("accept", ADDRESS, 30, QU
 
 
 class Route(NamedTuple):
-    """What is limited at an address: by which limits, by which methods, and whether success is given back."""
+    """What is limited at an address: by which limits, by which methods, and whether success is given back.
+
+    ``names``: the field that names the account; ``state``: what stands in the session while a code from a letter is
+    waited for. Without either the account is who is signed in or about to be. Nothing else that is sent counts, or
+    whoever guesses could choose whose attempts they are.
+    """
 
     limits: tuple[Limit, ...]
     methods: frozenset[str] = frozenset({"POST"})
     gives_back: bool = True
+    names: str = ""
+    state: str = ""
 
+
+RESETTING, VERIFYING = "account_password_reset_verification", "account_email_verification_code"
 
 ROUTES = {
-    "account_login": Route(LOGIN),
+    "account_login": Route(LOGIN, names="login"),
     "account_reauthenticate": Route(LOGIN),
     "account_change_password": Route(LOGIN),
-    "account:login": Route(LOGIN),
+    "account:login": Route(LOGIN, names="email"),
     "account:reauthenticate": Route(LOGIN),
     "account:change_password": Route(LOGIN),
-    "account_reset_password": Route(RESET, gives_back=False),
-    "account:request_password_reset": Route(RESET, gives_back=False),
-    "account_confirm_password_reset_code": Route(EMAILED, gives_back=False),
-    "account_email_verification_sent": Route(EMAILED, gives_back=False),
-    "account:reset_password": Route(EMAILED, frozenset({"GET", "POST"}), gives_back=False),
-    "account:verify_email": Route(EMAILED, frozenset({"GET", "POST"}), gives_back=False),
+    "account_reset_password": Route(RESET, gives_back=False, names="email"),
+    "account:request_password_reset": Route(RESET, gives_back=False, names="email"),
+    "account_confirm_password_reset_code": Route(EMAILED, gives_back=False, state=RESETTING),
+    "account_email_verification_sent": Route(EMAILED, gives_back=False, state=VERIFYING),
+    "account:reset_password": Route(EMAILED, frozenset({"GET", "POST"}), gives_back=False, state=RESETTING),
+    "account:verify_email": Route(EMAILED, frozenset({"GET", "POST"}), gives_back=False, state=VERIFYING),
     "account_email": Route(MAIL, gives_back=False),
     "account:manage_email": Route(MAIL, frozenset({"POST", "PUT"}), gives_back=False),
     "account:resend_email_verification_code": Route(MAIL, gives_back=False),
@@ -99,8 +111,9 @@ class Limits:
         if route is None or request.method not in route.methods:
             return None
         at = timezone.now()
-        whose = {ADDRESS: client_address(request), ACCOUNT: _account(request), CODE: _code(request)}
-        counted = [Counted.of(limit, whose[limit.of] or "") for limit in route.limits if whose[limit.of] is not None]
+        account = _account(request, route)
+        whose = {ADDRESS: client_address(request), ACCOUNT: account, CODE: _code(request, account)}
+        counted = [Counted.of(limit, whose[limit.of]) for limit in route.limits if whose[limit.of]]
         try:
             take(counted, at=at)
         except TooManyAttempts as refusal:
@@ -147,36 +160,44 @@ def _said(request: HttpRequest) -> dict[str, Any]:
         said = json.loads(request.body or b"{}")
     except ValueError:
         return {}
+    except RecursionError:
+        raise BadRequest("nested without end") from None
     return said if isinstance(said, dict) else {}
 
 
-def _account(request: HttpRequest) -> str:
-    """Return whose account is tried: who is signed in or about to be, the address that is named, or the link."""
+def _account(request: HttpRequest, route: Route) -> str:
+    """Return whose account is tried, the same at every door and under each of its addresses; else the link."""
     match = request.resolver_match
     if match and "secret" in match.kwargs:
         return str(match.kwargs["secret"])
+    if route.names:
+        return _of_address(_said(request).get(route.names))
     session = _session(request)
-    if known := session.get("_auth_user_id") or (session.get("account_login") or {}).get("user_pk"):
-        return str(known).replace("-", "")
-    for state in ("account_password_reset_verification", "account_email_verification_code"):
-        if email := (session.get(state) or {}).get("email"):
-            return str(email).lower()
-    said = _said(request)
-    return str(said.get("login") or said.get("email") or "").strip().lower()
+    if email := (session.get(route.state) or {}).get("email"):
+        return _of_address(email)
+    known = session.get("_auth_user_id") or (session.get("account_login") or {}).get("user_pk") or ""
+    return str(known).replace("-", "")
+
+
+def _of_address(email: Any) -> str:
+    """Return the id of who signs in with an address; one that nobody has stands for itself."""
+    email = str(email or "").strip().lower()
+    person = person_of(email) if "\0" not in email else None
+    return person.id.hex if person else email
 
 
 def _session(request: HttpRequest) -> Any:
-    """Return the session: of the browser, or the one whose token a program sends."""
+    """Return the session that the view will look at: that of a token for a program, else that of the browser."""
+    if not request.path_info.startswith("/_allauth/app/"):
+        return request.session
     token = request.headers.get("X-Session-Token")
-    if token and _is_headless(request):
-        return lookup_session(token) or {}
-    return request.session
+    return token and lookup_session(token) or {}
 
 
-def _code(request: HttpRequest) -> str | None:
-    """Return the code of an account, which counts once; None where none is sent."""
-    code = "".join(str(_said(request).get("code", "")).split())
-    return f"{_account(request)}\n{code}" if code else None
+def _code(request: HttpRequest, account: str) -> str:
+    """Return the code of an account, which counts once however it is written; empty where none is sent."""
+    code = normalize_user_code(str(_said(request).get("code", "")))
+    return f"{account}\n{code}" if code else ""
 
 
 def _succeeded(request: HttpRequest, response: HttpResponse) -> bool:

@@ -1,11 +1,21 @@
-"""Who is a member of what."""
+"""Who is who by their address, and a member of what."""
 
 from uuid import UUID
 
+from allauth.account.models import EmailAddress
 from django.db.models import QuerySet
 
 from stewardship.accounts.capabilities import Actor
-from stewardship.accounts.models import Member
+from stewardship.accounts.models import Member, Person
+
+
+def person_of(email: str) -> Person | None:
+    """Return the person who signs in with this address: their main one, or another that they verified."""
+    own = Person.objects.filter(email=email).first()
+    if own is not None:
+        return own
+    verified = EmailAddress.objects.filter(email=email, verified=True).select_related("user").first()
+    return verified.user if verified else None
 
 
 def membership(person_id: UUID, group_id: UUID) -> Member | None:

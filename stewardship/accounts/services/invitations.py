@@ -5,6 +5,7 @@ from uuid import UUID
 
 from stewardship.accounts.fields.invitations import NewInvitation, ResendInvitation, WithdrawInvitation
 from stewardship.accounts.models import Invitation, InvitationState, Member, Person
+from stewardship.accounts.queries import person_of
 from stewardship.accounts.services.groups import AlreadyMember
 from stewardship.errors import RuleViolation
 from stewardship.jobs import services as jobs
@@ -118,8 +119,8 @@ def _check_member(entry: Entry, member: Member, new: NewInvitation) -> None:
 
 def _check_newcomer(entry: Entry, email: str, besides: UUID | None = None) -> None:
     """Refuse an address under which somebody else belongs to the group, or once did."""
-    person = Person.objects.filter(email=email).values_list("id", flat=True).first()
-    if person and any(each.id != besides for each in entry.list_of(Member, "person_id", person)):
+    person = person_of(email)
+    if person and any(each.id != besides for each in entry.list_of(Member, "person_id", person.id)):
         raise AlreadyMember
 
 

@@ -14,6 +14,7 @@ from django.views.decorators.http import require_http_methods
 
 from stewardship.accounts import joining, secrets
 from stewardship.accounts.models import Invitation, Person
+from stewardship.accounts.queries import person_of
 from stewardship.errors import RuleViolation
 from stewardship.web.access import CHOSEN, Here, page, show
 from stewardship.web.acts import performed
@@ -88,7 +89,7 @@ def _form(found: Invitation, data: Any, request: HttpRequest) -> JoinForm:
 
 
 def _shown(request: HttpRequest, found: Invitation, form: JoinForm, status: int = 200) -> HttpResponse:
-    by, person = _signed_in(request), joining.person_of(found.email)
+    by, person = _signed_in(request), person_of(found.email)
     is_other = by is not None and (person is None or person.id != by.id)
     shown = show(
         request, "invitation", invitation=found, form=form, status=status, is_other=is_other,

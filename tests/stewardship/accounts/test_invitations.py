@@ -11,6 +11,7 @@ from django.db import IntegrityError, transaction
 
 from stewardship.accounts import joining, secrets
 from stewardship.accounts.models import Invitation, InvitationSecret, Member, Person
+from stewardship.accounts.services.groups import AlreadyMember
 from stewardship.accounts.services.invitations import LASTS
 from stewardship.errors import RuleViolation, Unavailable
 from stewardship.jobs import services as jobs
@@ -194,6 +195,18 @@ def test_who_became_a_member_meanwhile_is_none_twice(coordinator):
 
     assert (member.display_name, member.role) == ("Nell", "reviewer")
     assert Member.objects.filter(person__email="nell@tamarack.example").count() == 1
+
+
+def test_another_address_that_somebody_verified_is_theirs_too(coordinator, stranger):
+    joining.verify(stranger.person, "wendel.ackerley@larkspur.example")
+
+    found = coordinator.does(
+        "member", "create", display_name="Wendel", role="volunteer", email="wendel.ackerley@larkspur.example"
+    )
+
+    assert found.record.person_id == stranger.person.id
+    with pytest.raises(AlreadyMember):
+        invited(coordinator, email="wendel.ackerley@larkspur.example")
 
 
 def test_who_was_suspended_meanwhile_is_not_let_in(coordinator):

@@ -55,6 +55,54 @@ def test_one_door_counts_for_the_other_and_the_case_of_an_address_makes_no_diffe
     assert told.count(429) == 1
 
 
+@pytest.fixture
+def waiting_for_a_code(maren):
+    """Give sessions that wait for the code of a letter to some other address: one of a browser, one of a program."""
+
+    def begun():
+        browser, other = Client(), f"{next(SPOOFS)}@tamarack.example"
+        browser.post("/accounts/password/reset/", {"email": other})
+        return browser, {"X-Session-Token": browser.session.session_key}
+
+    return begun
+
+
+def test_nothing_else_that_is_sent_chooses_whose_attempt_it_is(maren, waiting_for_a_code):
+    """Neither a field that nobody reads, nor a session that is about another address, by cookie or by token."""
+    said = {"email": EMAIL, "password": "wrong", "login": "x@tamarack.example"}
+    browser, token = waiting_for_a_code()
+
+    tried = [
+        Client().post(HEADLESS, said, "application/json"),
+        Client().post(LOGIN, {"login": EMAIL, "password": "wrong", "email": "x@tamarack.example"}),
+        browser.post(LOGIN, {"login": EMAIL, "password": "wrong"}),
+        browser.post(HEADLESS, said, "application/json"),
+        Client().post(HEADLESS, said, "application/json", headers=token),
+        Client().post(HEADLESS, said, "application/json"),
+    ]
+
+    assert [each.status_code for each in tried] == [400, 200, 200, 400, 400, 429]
+
+
+def test_all_the_addresses_of_a_person_are_one_account(maren):
+    verify(maren, "maren.aske@tamarack.example")
+
+    told = [page(email).status_code for email in (EMAIL, "Maren.Aske@tamarack.example") * 3]
+
+    assert told == [200] * 5 + [429]
+
+
+def test_letters_with_a_code_go_to_an_address_five_times_whatever_the_session_waits_for(maren, waiting_for_a_code):
+    told = [waiting_for_a_code()[0].post("/accounts/password/reset/", {"email": EMAIL}).status_code for _ in range(6)]
+
+    assert told == [302] * 5 + [429]
+    assert [letter.to for letter in mail.outbox].count([EMAIL]) == 5
+
+
+def test_what_is_nested_without_end_is_no_attempt_of_anybody(db):
+    assert Client().post(HEADLESS, "[" * 200_000, "application/json").status_code == 400
+
+
 def test_who_knows_the_password_signs_in_however_often(maren):
     assert [page(password=PASSWORD).status_code for _ in range(8)] == [302] * 8
 

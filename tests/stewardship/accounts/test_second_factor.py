@@ -10,6 +10,7 @@ from allauth.mfa.models import Authenticator
 from allauth.mfa.recovery_codes.internal.auth import RecoveryCodes
 from allauth.mfa.totp.internal import auth as totp
 from django.core import mail
+from django.core.cache import cache
 from django.test import Client
 
 from stewardship.accounts.joining import verify
@@ -107,6 +108,36 @@ def test_a_code_is_used_once(maren, enrolled):
     assert first.post("/accounts/2fa/authenticate/", {"code": code}).status_code == 302
     assert second.post("/accounts/2fa/authenticate/", {"code": code}).status_code == 429
     assert second.get("/people/").status_code == 302
+
+
+def test_a_code_is_used_once_however_it_is_written_and_whatever_else_forgot_it(maren, enrolled):
+    code = pyotp.TOTP(enrolled).now()
+    first, _ = signs_in(maren.person)
+    second, _ = signs_in(maren.person)
+    first.post("/accounts/2fa/authenticate/", {"code": code})
+    cache.clear()  # that of another process, or half a minute later
+
+    again = second.post("/accounts/2fa/authenticate/", {"code": f"{code[:3]}-{code[3:]}"})
+
+    assert again.status_code == 429
+    assert second.get("/people/").status_code == 302
+
+
+@pytest.mark.parametrize("header", [True, False])
+def test_codes_are_guessed_five_times_whatever_other_session_is_named(maren, enrolled, header):
+    """A browser is who its cookie says, a program who its token says: the other one is nobody's business."""
+    for n in range(6):
+        victim, _ = signs_in(maren.person)
+        other = Client()
+        other.post("/accounts/password/reset/", {"email": f"x{n}@tamarack.example"})
+        token = {"X-Session-Token": (other if header else victim).session.session_key}
+        door = "browser" if header else "app"
+        client = victim if header else other
+        told = client.post(
+            f"/_allauth/{door}/v1/auth/2fa/authenticate", {"code": f"00000{n}"}, "application/json", headers=token
+        )
+
+        assert told.status_code == (400 if n < 5 else 429)
 
 
 def test_a_recovery_code_lets_in_once(maren, enrolled):
