@@ -8,6 +8,7 @@ from msgspec import UNSET
 from stewardship.accounts import fields
 from stewardship.accounts.capabilities import Actor
 from stewardship.accounts.models import Group, Member, Person
+from stewardship.accounts.queries import person_of
 from stewardship.errors import NotPermitted, RuleViolation
 from stewardship.journal.book import Cause, Entry, open_entry
 from stewardship.journal.fields import Target, columns
@@ -34,6 +35,14 @@ class NotYourOwn(NotPermitted):
     """Leaving is everybody's own act."""
 
     message = "Only they themselves can leave. A coordinator can end their membership."
+
+
+class CoordinatorNeedsAddress(RuleViolation):
+    """Who answers for a group can sign in: without an address nobody does."""
+
+    code = "coordinator_needs_address"
+    message = "A coordinator signs in. Give {name} a sign-in by e-mail first, then make them a coordinator."
+    where = "role"
 
 
 class AlreadyMember(RuleViolation):
@@ -75,6 +84,8 @@ def _check_coordinates(member: Member) -> None:
 
 def add_member(entry: Entry, new: fields.NewMember) -> Member:
     """Take a person into the group; the same e-mail address is the same person in every group."""
+    if new.role == "coordinator" and not new.email:
+        raise CoordinatorNeedsAddress(name=new.display_name)
     person = _person(entry, new.email)
     if entry.list_of(Member, "person_id", person.id):
         raise AlreadyMember
@@ -86,6 +97,8 @@ def amend_member(entry: Entry, wish: fields.AmendMember) -> Member:
     member = entry.get(Member, wish.id)
     if wish.role not in (UNSET, "coordinator"):
         _keep_a_coordinator(entry, member)
+    if wish.role == "coordinator" and not _has_address(entry, member):
+        raise CoordinatorNeedsAddress(name=member.display_name)
     return entry.change(member, **columns(wish))
 
 
@@ -140,7 +153,13 @@ def _person(entry: Entry, email: str | None) -> Person:
 
 def _known_person(entry: Entry, email: str) -> Person | None:
     coming = [person for person in entry.added(Person) if person.email == email]
-    return coming[0] if coming else Person.objects.filter(email=email).first()
+    return coming[0] if coming else person_of(email)
+
+
+def _has_address(entry: Entry, member: Member) -> bool:
+    coming = [person for person in entry.added(Person) if person.id == member.person_id]
+    known = coming or Person.objects.filter(id=member.person_id)
+    return any(person.email for person in known)
 
 
 def _keep_a_coordinator(entry: Entry, member: Member) -> None:

@@ -9,7 +9,13 @@ from stewardship.accounts.services.consents import (
     TextRetired,
 )
 from stewardship.accounts.services.details import AgeToldTwice, ContactRemoved, DetailsKnown
-from stewardship.accounts.services.groups import AlreadyMember, LastCoordinator, NoCoordinator, NotYourOwn
+from stewardship.accounts.services.groups import (
+    AlreadyMember,
+    CoordinatorNeedsAddress,
+    LastCoordinator,
+    NoCoordinator,
+    NotYourOwn,
+)
 from stewardship.accounts.services.invitations import (
     AlreadyInvited,
     AnotherAddress,
@@ -217,7 +223,18 @@ def a_mistaken_consent_is_withdrawn(cast):
     return cast.volunteer, sent("consent", "withdraw", id=consent)
 
 
+def who_has_no_address_joins_as_a_coordinator(cast):
+    return cast.coordinator, sent("member", "create", {"display_name": "Pip", "role": "coordinator"})
+
+
+def who_has_no_address_becomes_a_coordinator(cast):
+    pip = cast.coordinator.does("member", "create", display_name="Pip", role="volunteer").record
+    return cast.coordinator, sent("member", "amend", {"role": "coordinator"}, id=pip.id)
+
+
 CASES = [
+    Case(CoordinatorNeedsAddress, who_has_no_address_joins_as_a_coordinator),
+    Case(CoordinatorNeedsAddress, who_has_no_address_becomes_a_coordinator),
     Case(DetailsKnown, details_are_entered_twice),
     Case(NotPermitted, somebody_enters_anothers_details),
     Case(AgeToldTwice, an_age_is_told_in_two_ways),
