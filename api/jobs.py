@@ -50,11 +50,11 @@ def _told(job: Job, request: Any) -> dict[str, Any]:
 
 
 def _result(job: Job, request: Any) -> str | None:
-    """Return the address of what a finished job made."""
-    if job.state != State.DONE:
-        return None
+    """Return the address of what a finished job made; None where nothing of it is read there."""
     place = {"group": str(job.group_id)}
-    if job.kind == reconciliations.KIND:
+    if job.state == State.DONE and job.kind == reconciliations.KIND:
         return str(request.build_absolute_uri(reverse("reconciliations-latest", kwargs=place)))
+    if job.state != State.DONE or "report" not in job.result:
+        return None
     place |= {"id": job.result["report"], "number": str(job.result["version"])}
     return str(request.build_absolute_uri(reverse("season-reports-version", kwargs=place)))

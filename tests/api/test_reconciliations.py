@@ -6,7 +6,9 @@ import pytest
 from django.utils import timezone
 
 from stewardship.jobs import services as jobs
+from stewardship.jobs.models import Job
 from tests.api.asking import get, post
+from tests.cast import AT
 from tests.ground import lay_out
 from workers.jobs import JOBS
 
@@ -38,6 +40,18 @@ def test_what_is_found_is_read_with_the_batch_named(coordinator, gap):
     assert (told["job"], told["batches"], told["lines"]) == (asked.json()["id"], 1, 1)
     job = get(coordinator, f"jobs/{asked.json()['id']}").json()
     assert job["result"].endswith("/reconciliations/latest")
+
+
+def test_a_job_whose_work_is_read_nowhere_has_no_result(coordinator):
+    for kind in ("invitation", "letters", "reminders", "extend_series", "fill_places"):
+        job = Job.objects.create(
+            group_id=coordinator.group_id, kind=kind, key=kind, run_after=AT, made_at=AT, state="done", progress=100,
+            finished_at=AT, result={"sent": True},
+        )  # fmt: skip
+
+        answer = get(coordinator, f"jobs/{job.id}")
+
+        assert (answer.status_code, answer.json()["result"]) == (200, None), kind
 
 
 def test_before_the_first_there_is_nothing_to_read(coordinator):
