@@ -93,6 +93,7 @@ def _give_up(letter_id: UUID, at: datetime) -> None:
         logger.error("Letter %s: twice nobody knows whether it went; it is not tried again", letter_id)
 
 
+GONE = "Who it is for has left the group or is suspended. It was not sent."
 UNCLEAR = "The service was stopped while it sent this. It may have arrived."
 
 
@@ -101,6 +102,8 @@ def _try(letter: Letter, watch: Watch) -> str:
 
     Raises NoServer.
     """
+    if not letter.member.is_present:
+        return _put_back(letter, watch.now(), GONE, is_final=True)
     try:
         _send(letter)
     except Refused as refusal:

@@ -117,6 +117,22 @@ def test_who_has_no_mail_keeps_the_notice_on_the_page(told, mailed, server, coor
     assert (Notice.objects.get().letter_id, server.taken) == (None, [])
 
 
+@pytest.mark.parametrize("act", ["end", "suspend"])
+def test_a_letter_that_waits_is_not_sent_to_who_is_no_member_any_more(
+    told, mailed, server, coordinator, volunteer, act
+):
+    told(volunteer, kind="day_cancelled")
+    server.does[:] = [server.is_away]
+    mailed(AT)
+    coordinator.does("member", act, id=volunteer.member.id, reason="so agreed")
+
+    mailed(AT + 5 * MINUTE)
+
+    letter = Letter.objects.get()
+    assert (letter.state, server.taken) == ("failed", [])
+    assert "left the group or is suspended" in letter.error
+
+
 def test_what_is_due_later_waits(told, mailed, server, volunteer):
     told(volunteer, kind="day_ahead", due_at=AT + timedelta(hours=3))
 
