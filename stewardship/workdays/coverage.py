@@ -16,7 +16,7 @@ from stewardship.journal.contents import canonical
 from stewardship.journal.models import Record
 from stewardship.workdays.models import Duty, SignUp, WorkDay
 from stewardship.workdays.qualification import WITH_HERBICIDE, asks
-from stewardship.workdays.readiness import OF_PEOPLE
+from stewardship.workdays.readiness import OF_PEOPLE, not_here
 from stewardship.workdays.reasons import Reason
 from stewardship.workdays.services.fitness import against_member
 from stewardship.workdays.states import PEOPLE_WANTED
@@ -205,7 +205,7 @@ def _ask(entry: Entry, covered: DayCovered, busy: set[tuple[UUID, date]]) -> Non
 
 def _place(entry: Entry, day: WorkDay, line: DutyCovered, sign_up: SignUp) -> None:
     member = entry.get(Member, sign_up.member_id)
-    reasons = _gone(member) or against_member(entry, day, line.duty, member)
+    reasons = not_here(member) or against_member(entry, day, line.duty, member)
     if sign_up.is_waiting:
         line.waiting.append(member)
     elif reasons:
@@ -216,10 +216,3 @@ def _place(entry: Entry, day: WorkDay, line: DutyCovered, sign_up: SignUp) -> No
 
 def _may_be_asked(member: Member) -> bool:
     return member.is_present and member.role != "reviewer"
-
-
-def _gone(member: Member) -> list[Reason]:
-    if member.is_present:
-        return []
-    detail = "left the group." if member.ended_at else "is suspended."
-    return [{"code": "member_left", "detail": detail, "where": f"members/{member.id}"}]

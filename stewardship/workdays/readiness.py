@@ -44,6 +44,26 @@ def unqualified(entry: Entry, day: WorkDay) -> Iterator[Reason]:
             yield {"code": mark["code"], "detail": f"{name}: {mark['detail']}", "where": where}
 
 
+def gone(entry: Entry, day: WorkDay) -> Iterator[Reason]:
+    """Tell who is signed up for a day with herbicide and has left the group or is suspended."""
+    if not day.herbicide_planned:
+        return
+    people = people_of(entry, day)
+    entry.load(Member, [s.member_id for s in people], lock=False)
+    for sign_up in people:
+        member = entry.get(Member, sign_up.member_id)
+        for reason in not_here(member):
+            yield reason | {"detail": f"{member.display_name} {reason['detail']} Withdraw this sign-up."}
+
+
+def not_here(member: Member) -> list[Reason]:
+    """Return that a member does not belong to the group now, if that is so."""
+    if member.is_present:
+        return []
+    detail = "left the group." if member.ended_at else "is suspended."
+    return [{"code": "member_left", "detail": detail, "where": f"members/{member.id}"}]
+
+
 def short(entry: Entry, day: WorkDay) -> Iterator[Reason]:
     """Tell which duties of a day with herbicide lack people; by hand a day is held with whoever comes."""
     if not day.herbicide_planned:
@@ -59,6 +79,7 @@ def short(entry: Entry, day: WorkDay) -> Iterator[Reason]:
 LACKS: list[Callable[[Entry, WorkDay], Iterable[Reason]]] = [
     no_unit,
     not_approved,
+    gone,
     unqualified,
     not_of_age,
     short,

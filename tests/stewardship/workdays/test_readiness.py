@@ -77,6 +77,17 @@ def test_who_withdrew_is_no_applicator(plan, coordinator, volunteer):
     assert codes(refused(plan)) == ["applicator_missing", "duty_short"]
 
 
+@pytest.mark.parametrize(("act", "told"), [("end", "left the group"), ("suspend", "is suspended")])
+def test_who_left_or_is_suspended_is_no_applicator(plan, coordinator, volunteer, act, told):
+    plan.staffed(volunteer)
+    coordinator.does("member", act, id=volunteer.member.id, reason="so agreed")
+
+    violation = refused(plan)
+
+    assert codes(violation) == ["member_left"]
+    assert violation.facts["reasons"][0]["detail"] == f"Tobias Quill {told}. Withdraw this sign-up."
+
+
 def test_a_voided_licence_does_not_count(plan, coordinator, volunteer):
     held = licence(coordinator, volunteer, "2027-12-31")
     plan.does("open")
