@@ -80,7 +80,7 @@ def rename_device(request: HttpRequest, device_id: UUID) -> HttpResponse:
 def revoke_device(request: HttpRequest, device_id: UUID) -> HttpResponse:
     """End a device's right to act."""
     devices.revoke(_device(request, device_id), at=timezone.now())
-    messages.success(request, "Revoked: the device no longer reads or acts. What it still sends waits for a person.")
+    messages.success(request, "Revoked: the device no longer reads or acts, and what it still sends is refused.")
     return redirect("my_sessions")
 
 
