@@ -81,8 +81,8 @@ class Plan:
         self.coordinator.does("work_day", "answer", id=self.id, had_incident=had_incident)
 
     def leads(self, someone: Someone) -> None:
-        """Let somebody sign up as leader."""
-        self.takes(someone, self.duty("leader"))
+        """Let the coordinator sign somebody up as leader."""
+        self.signs_up(someone, self.duty("leader"))
 
     def duty(self, name: str = "applicator", wanted: int = 1, **values: Any) -> UUID:
         """Lay out a duty."""
@@ -92,6 +92,11 @@ class Plan:
     def takes(self, someone: Someone, duty: UUID) -> UUID:
         """Let somebody sign up."""
         return someone.does("sign_up", "create", work_day=self.id, duty=duty).record.id
+
+    def signs_up(self, someone: Someone, duty: UUID) -> UUID:
+        """Let the coordinator sign somebody up."""
+        told = {"work_day": self.id, "duty": duty, "member": someone.member.id}
+        return self.coordinator.does("sign_up", "create", **told).record.id
 
     def comes(self, someone: Someone, hour: str = "9:00", **values: Any) -> Any:
         """Let somebody check in."""

@@ -9,6 +9,7 @@ from stewardship.journal.fields import Target
 from stewardship.journal.ids import new_id
 from stewardship.rules.dates import local_date
 from stewardship.workdays import fields
+from stewardship.workdays.leading import leads
 from stewardship.workdays.models import Duty, DutyName, SignUp, WorkDay
 from stewardship.workdays.qualification import people_of
 from stewardship.workdays.reasons import NotQualified
@@ -16,6 +17,7 @@ from stewardship.workdays.services.fitness import against_member
 from stewardship.workdays.services.waiting import fill_places, has_place
 from stewardship.workdays.states import check_wants_people
 
+NAMED = "A coordinator says who leads a day: the leader sees whom to call for everybody. Ask one to sign you up."
 LEADERS = (DutyName.LEADER, DutyName.TEAM_LEADER)
 
 
@@ -66,6 +68,8 @@ def sign_up(entry: Entry, new: fields.NewSignUp) -> SignUp:
     if duty.work_day_id != day.id:
         raise DutyElsewhere
     check_wants_people(day.state)
+    if duty.name == DutyName.LEADER and not leads(entry, day):
+        raise NotPermitted(NAMED)
     if duty.wanted == 0:
         raise DutyDropped(duty=str(duty))
     if day.sign_up_closes_at and entry.at > day.sign_up_closes_at and not _leads(entry, day):

@@ -25,7 +25,7 @@ def test_the_day_before_everybody_is_told_where_and_when_once(cast, mailoutbox):
     )  # fmt: skip
     plan.staffed(cast.volunteer)
     leads = plan.duty("leader")
-    plan.takes(cast.other_volunteer, leads)
+    plan.signs_up(cast.other_volunteer, leads)
     plan.takes(cast.coordinator, plan.duty("puller"))
 
     through("2027-06-29", "2027-06-30", hour=8)
@@ -64,7 +64,7 @@ def test_nobody_is_told_of_a_day_that_they_do_not_go_to(cast, change):
 
 def test_a_day_worked_without_totals_reminds_those_concerned_then_the_coordinator(cast, ground):
     plan = Plan(cast.coordinator).staffed(cast.volunteer)
-    plan.takes(cast.other_volunteer, plan.duty("leader"))
+    plan.signs_up(cast.other_volunteer, plan.duty("leader"))
     plan.does("confirm")
     plan.comes(cast.volunteer)
 

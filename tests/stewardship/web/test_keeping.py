@@ -38,7 +38,7 @@ def written(client, at, **told):
 
 def leads(pages, day, someone):
     duty = pages.duty("leader", day)
-    someone.does("sign_up", "create", work_day=day, duty=duty)
+    pages.coordinator.does("sign_up", "create", work_day=day, duty=duty, member=someone.member.id)
 
 
 def test_a_briefing_is_recorded_and_each_signs_their_own_line(pages, today):

@@ -168,7 +168,7 @@ def test_who_leads_the_day_brings_a_drop_in_on_the_day_itself(pages):
     duty, lead = pages.duty("cutter", today), pages.duty("leader", today)
     pages.coordinator.does("work_day", "open", id=today)
     volunteer = pages.cast.volunteer
-    volunteer.does("sign_up", "create", work_day=today, duty=lead)
+    pages.coordinator.does("sign_up", "create", work_day=today, duty=lead, member=volunteer.member.id)
     client = volunteer.signed_in()
 
     shown = body(client.get(day_page(pages, today)))

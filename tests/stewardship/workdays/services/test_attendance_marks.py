@@ -57,7 +57,7 @@ def test_without_herbicide_a_lapse_is_not_marked(lapsed, volunteer):
 
 
 def test_a_youth_on_a_duty_for_adults_is_recorded_and_marked(confirmed, volunteer):
-    confirmed.takes(volunteer, duty := confirmed.duty("leader"))
+    confirmed.signs_up(volunteer, duty := confirmed.duty("leader"))
     confirmed.coordinator.does("duty", "amend", id=duty, minimum_age=18)
 
     assert codes(confirmed.comes(volunteer, age_class="youth")) == ["too_young_for_duty", "guardian_consent_missing"]

@@ -130,7 +130,7 @@ def test_a_leader_of_the_day_checks_others_out_and_a_leader_of_another_day_does_
 
 def test_who_withdrew_as_leader_leads_no_more(opened, volunteer, other_volunteer):
     came = opened.comes(volunteer)
-    sign_up = opened.takes(other_volunteer, opened.duty("leader"))
+    sign_up = opened.signs_up(other_volunteer, opened.duty("leader"))
     other_volunteer.does("sign_up", "withdraw", id=sign_up)
 
     with pytest.raises(NotPermitted):

@@ -232,7 +232,7 @@ def test_sign_up_closes_at_its_time_for_all_but_a_coordinator(open_plan, coordin
 
 def test_who_leads_the_day_puts_others_on_the_roster_on_the_day_itself(open_plan, volunteer, other_volunteer):
     duty = open_plan.duty("cutter", 5)
-    open_plan.takes(volunteer, open_plan.duty("leader"))
+    open_plan.leads(volunteer)
     told = {"work_day": open_plan.id, "duty": duty}
 
     with pytest.raises(NotPermitted):
@@ -244,6 +244,22 @@ def test_who_leads_the_day_puts_others_on_the_roster_on_the_day_itself(open_plan
     joined = Member.objects.select_related("person").get(id=drop_in.record.member_id)
     assert (joined.display_name, joined.role, joined.person.email) == ("Perrin Lowe", "volunteer", None)
     assert not joined.person.has_usable_password()
+
+
+def test_nobody_makes_themselves_the_leader_who_sees_whom_to_call(open_plan, coordinator, volunteer, other_volunteer):
+    lead, team = open_plan.duty("leader", 2), open_plan.duty("team_leader")
+    on_team = open_plan.takes(volunteer, team)
+    for at_time in (AT, MORNING):
+        with pytest.raises(NotPermitted, match="A coordinator says who leads"):
+            other_volunteer.does("sign_up", "create", work_day=open_plan.id, duty=lead, at=at_time)
+    volunteer.does("sign_up", "withdraw", id=on_team)
+    with pytest.raises(NotPermitted):
+        open_plan.takes(volunteer, lead)
+
+    open_plan.does("amend", leader=volunteer.member.id)
+
+    assert stands(open_plan.takes(volunteer, lead))
+    assert stands(open_plan.takes(coordinator, lead))
 
 
 def test_nobody_else_brings_a_drop_in(open_plan, volunteer, coordinator):
