@@ -21,6 +21,10 @@ from django.utils import timezone
 from stewardship.accounts.attempts import Counted, Limit, TooManyAttempts, give_back, take
 from stewardship.accounts.queries import person_of
 
+KNOWN = "known_browser"
+"""The cookie of a browser in which somebody has signed in before, signed: it says who."""
+KNOWN_FOR = timedelta(days=365)
+
 FIVE_MINUTES, QUARTER = timedelta(minutes=5), timedelta(minutes=15)
 ACCOUNT, ADDRESS, CODE = "account", "address", "code"
 
@@ -103,6 +107,8 @@ class Limits:
             done = _succeeded(request, response)
             back = [each for each in counted.counted if (each.limit.of == CODE) != done]
             give_back(back if counted.gives_back else (), at=counted.at)
+            if done and counted.gives_back and request.user.is_authenticated and not _is_headless(request):
+                _know_browser(request, response)
         return response
 
     def process_view(self, request: HttpRequest, *view: Any) -> HttpResponse | None:
@@ -171,7 +177,7 @@ def _account(request: HttpRequest, route: Route) -> str:
     if match and "secret" in match.kwargs:
         return str(match.kwargs["secret"])
     if route.names:
-        return _of_address(_said(request).get(route.names))
+        return _of_browser(request, _of_address(_said(request).get(route.names)))
     session = _session(request)
     if email := (session.get(route.state) or {}).get("email"):
         return _of_address(email)
@@ -184,6 +190,23 @@ def _of_address(email: Any) -> str:
     email = str(email or "").strip().lower()
     person = person_of(email) if "\0" not in email else None
     return person.id.hex if person else email
+
+
+def _of_browser(request: HttpRequest, account: str) -> str:
+    """Return the account as a browser tries it in which that person signed in before: it has attempts of its own.
+
+    So whoever guesses elsewhere does not shut them out. https://owasp.org/www-community/Slow_Down_Online_Guessing_Attacks_with_Device_Cookies
+    """
+    known = request.get_signed_cookie(KNOWN, default="", salt=KNOWN, max_age=KNOWN_FOR)
+    return f"{account} {request.COOKIES[KNOWN]}" if known and known == account else account
+
+
+def _know_browser(request: HttpRequest, response: HttpResponse) -> None:
+    """Let a browser be known as one of who has just signed in with it."""
+    response.set_signed_cookie(
+        KNOWN, request.user.pk.hex, salt=KNOWN, max_age=KNOWN_FOR, httponly=True, samesite="Lax",
+        secure=settings.SESSION_COOKIE_SECURE,
+    )  # fmt: skip
 
 
 def _session(request: HttpRequest) -> Any:

@@ -11,7 +11,7 @@ from django.core import mail
 from django.test import Client, RequestFactory
 
 from stewardship.accounts.joining import verify
-from stewardship.accounts.limits import ROUTES, client_address
+from stewardship.accounts.limits import KNOWN, ROUTES, client_address
 from stewardship.accounts.models import Person
 from stewardship.sync.demo import DEMO_PASSWORD as PASSWORD
 from tests.concurrency import in_threads
@@ -101,6 +101,39 @@ def test_letters_with_a_code_go_to_an_address_five_times_whatever_the_session_wa
 
 def test_what_is_nested_without_end_is_no_attempt_of_anybody(db):
     assert Client().post(HEADLESS, "[" * 200_000, "application/json").status_code == 400
+
+
+def test_who_guesses_elsewhere_does_not_shut_out_a_browser_in_which_somebody_signed_in_before(maren):
+    """The defence of https://owasp.org/www-community/Slow_Down_Online_Guessing_Attacks_with_Device_Cookies ."""
+    own, tobias, forged = Client(), Person.objects.create_user("tobias@tamarack.example", PASSWORD), Client()
+    verify(tobias, tobias.email)
+    own.post(LOGIN, {"login": EMAIL, "password": PASSWORD})
+    anothers = Client()
+    anothers.post(LOGIN, {"login": tobias.email, "password": PASSWORD})
+    forged.cookies[KNOWN] = own.cookies[KNOWN].value.replace(maren.pk.hex, tobias.pk.hex)
+    for client in (own, anothers):
+        client.post("/accounts/logout/")
+    for email in (EMAIL, tobias.email):
+        for _ in range(5):
+            page(email)
+
+    def tries(client, email, password):
+        return client.post(LOGIN, {"login": email, "password": password}).status_code
+
+    assert [page(password=PASSWORD).status_code, tries(anothers, EMAIL, PASSWORD)] == [429, 429]
+    assert tries(forged, tobias.email, PASSWORD) == 429
+    assert [tries(own, EMAIL, "wrong") for _ in range(4)] + [tries(own, EMAIL, PASSWORD)] == [200] * 4 + [302]
+
+
+def test_a_known_browser_guesses_no_oftener_than_any_other(maren):
+    own = Client()
+    own.post(LOGIN, {"login": EMAIL, "password": PASSWORD})
+    own.post("/accounts/logout/")
+
+    told = [own.post(LOGIN, {"login": EMAIL, "password": "wrong"}).status_code for _ in range(6)]
+
+    assert told == [200] * 5 + [429]
+    assert own.cookies[KNOWN]["httponly"]
 
 
 def test_who_knows_the_password_signs_in_however_often(maren):
