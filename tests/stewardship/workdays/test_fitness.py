@@ -102,10 +102,10 @@ def test_a_duty_takes_the_published_least_age_unless_it_states_one(opened, coord
     load_reference(coordinator.group_id, at=AT)
     ages = {
         name: Duty.objects.get(id=opened.duty(name, **values)).minimum_age
-        for name, values in (("applicator", {}), ("sawyer", {"minimum_age": 21}), ("hauler", {}))
+        for name, values in (("applicator", {}), ("helper", {}), ("sawyer", {"minimum_age": 21}), ("hauler", {}))
     }
 
-    assert ages == {"applicator": 18, "sawyer": 21, "hauler": None}
+    assert ages == {"applicator": 18, "helper": 18, "sawyer": 21, "hauler": None}
 
 
 def test_a_least_age_that_the_group_does_not_go_by_is_no_default(opened, coordinator):
