@@ -100,6 +100,13 @@ def test_a_permission_is_entered_read_copied_from_and_withdrawn(client, place, p
     assert "does not hold today" in body(client.get(place))
 
 
+def test_a_permission_that_begins_later_says_from_which_day_it_holds(client, place, pages):
+    id = permission(pages.coordinator, pages.ground.property, valid_from="2027-06-01")
+
+    assert "holds from Tue 1 Jun 2027" in body(client.get(place))
+    assert "it holds from Tue 1 Jun 2027" in body(client.get(f"/permissions/{id}/"))
+
+
 def test_a_permission_that_ends_before_it_begins_is_refused_beside_its_date_and_what_was_typed_stays(client, place):
     told = {"given_by": "Quarrel Farm", "relation": "owner", "given_on": "2026-01-10", "valid_from": "2026-01-10"}
 
