@@ -7,6 +7,7 @@ from uuid import UUID
 from stewardship.accounts.models import Consent, ConsentKind, ConsentText, PersonalDetails
 from stewardship.journal.book import Entry
 from stewardship.rules.ages import KnownAge, is_minor, old_enough
+from stewardship.rules.dates import said
 
 Found = tuple[str, str]
 """A code and a sentence: of a reason where a plan is refused, of a mark where a fact is recorded."""
@@ -24,11 +25,11 @@ def check_age(known: KnownAge, minimum_age: int | None, on: date, work: str) -> 
         return
     position = old_enough(known, minimum_age, on)
     if position == "no":
-        yield "too_young_for_duty", f"Work as {work} takes an age of {minimum_age}, which is not reached on {on}."
+        yield "too_young_for_duty", f"Work as {work} takes an age of {minimum_age}, which is not reached on {said(on)}."
     elif position == "unknown":
         yield (
             "age_not_on_record",
-            f"Work as {work} takes an age of {minimum_age}, and the age on {on} is not on record. "
+            f"Work as {work} takes an age of {minimum_age}, and the age on {said(on)} is not on record. "
             "Enter under My account that the person is 18 or over, or the date of birth.",
         )
 
@@ -41,7 +42,7 @@ def check_guardian(entry: Entry, member_id: UUID, on: date, *, counted_as_youth:
     if not (is_minor(known_age(entry, member_id), on) or counted_as_youth):
         return
     if not _agreed(entry, member_id, ConsentKind.GUARDIAN, on):
-        yield "guardian_consent_missing", f"No consent of a guardian is on record that counts on {on}."
+        yield "guardian_consent_missing", f"No consent of a guardian is on record that counts on {said(on)}."
 
 
 def check_waiver(entry: Entry, member_id: UUID, on: date) -> Iterator[Found]:
@@ -53,7 +54,10 @@ def check_waiver(entry: Entry, member_id: UUID, on: date) -> Iterator[Found]:
     given = {each.text_id for each in _consents(entry, member_id, on)}
     for text in in_use:
         if text.id not in given and (minor or not text.only_under_18):
-            yield "waiver_missing", f"No signature under \u201c{text.title}\u201d is on record that counts on {on}."
+            yield (
+                "waiver_missing",
+                f"No signature under \u201c{text.title}\u201d is on record that counts on {said(on)}.",
+            )
 
 
 def _agreed(entry: Entry, member_id: UUID, what: str, on: date) -> bool:

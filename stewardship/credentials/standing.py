@@ -83,7 +83,9 @@ def _beside(held: list[Credential], kind: CredentialType | None, on: date, types
         if any(status == "valid" for status, _ in found):
             continue
         status, last = min(found, key=lambda pair: _rank(pair[0]), default=("missing", None))
-        yield Lack("credential_needs_lapsed", f"{kind.name} counts only beside that: {_why(need, status, last, on)}")
+        yield Lack(
+            "credential_needs_lapsed", f"{kind.name} counts only beside another one. {_why(need, status, last, on)}"
+        )
 
 
 def _why(need: Need, status: str, credential: Credential | None, on: date) -> str:

@@ -6,6 +6,7 @@ from typing import Any
 
 from stewardship.accounts.models import Group
 from stewardship.journal.book import Entry
+from stewardship.rules.dates import said
 from stewardship.rules.methods import WORDS
 from stewardship.workdays.models import ApprovedTask, WorkDay
 from stewardship.workdays.reasons import DayNotApproved, Reason
@@ -58,8 +59,11 @@ def _places_and_times(task: ApprovedTask, day: WorkDay) -> Iterator[tuple[str, s
     elif task.units and not set(day.units) <= set(task.units):
         yield "task_other_unit", f"{task} is not approved for every unit of this day."
     if day.on_date < task.from_on or (task.to_on and day.on_date > task.to_on):
-        until = f"until {task.to_on}" if task.to_on else "on"
-        yield "task_out_of_season", f"{task} is approved from {task.from_on} {until}, not for {day.on_date}."
+        until = f"until {said(task.to_on)}" if task.to_on else "on"
+        yield (
+            "task_out_of_season",
+            f"{task} is approved from {said(task.from_on)} {until}, not for {said(day.on_date)}.",
+        )
 
 
 def _manners(task: ApprovedTask, day: WorkDay) -> Iterator[tuple[str, str]]:

@@ -10,7 +10,7 @@ from stewardship.web.forms import base
 from stewardship.web.forms.base import ActForm
 
 AGES = (
-    ("", "I would rather not say"),
+    ("", "not told"),
     ("adult", "18 or over"),
     ("under_18", "under 18"),
     ("born_on", "as the date of birth below says"),
