@@ -11,6 +11,7 @@ from django.db.models import Q
 from stewardship.accounts.models import Member
 from stewardship.catalog.models import Species
 from stewardship.places.models import Property, Unit
+from stewardship.rules.methods import HERBICIDE_METHODS
 from stewardship.rules.methods import WORDS as METHODS
 from stewardship.sync.reading import Sent
 from stewardship.web.forms import base
@@ -21,6 +22,7 @@ from stewardship.workdays.models import ApprovedTask, Duty, DutyName, HazardKind
 HAZARDS = [(code, str(label).capitalize()) for code, label in HazardKind.choices if code != HazardKind.OTHER]
 TEXTS = ("meeting_point", "access", "bring", "note", "leader_contact")
 LISTS = ("units", "species", "methods")
+UNTICKED = "A method or a duty of this day is with herbicide. Tick this, or take that out."
 
 
 def ticks(label: str, **more: Any) -> forms.MultipleChoiceField:
@@ -171,11 +173,19 @@ class NewDayForm(TimedForm):
         return [self[f"wanted_{code}"] for code, _ in DUTIES]
 
     def clean(self) -> dict[str, Any]:
-        """Refuse one half of another duty."""
+        """Refuse one half of another duty, and work with herbicide on a day for which none is planned."""
         told = super().clean()
+        if not told.get("herbicide_planned") and self.asks_for_herbicide():
+            self.add_error("herbicide_planned", UNTICKED)
         if bool(told.get("other_name")) != bool(told.get("other_wanted")) and "other_wanted" not in self.errors:
             self.add_error("other_name", "Say what the other duty is and how many people it wants, or neither.")
         return told
+
+    def asks_for_herbicide(self) -> bool:
+        """Tell whether a method is ticked, or a duty wants people, that is only there with herbicide."""
+        told = self.cleaned_data
+        methods = set(told.get("methods", ())) & set(HERBICIDE_METHODS)
+        return bool(methods) or any(told.get(f"wanted_{name}") for name in (DutyName.APPLICATOR, DutyName.HELPER))
 
     def sends(self) -> list[Sent]:
         """Return the day and each of its duties, all or none."""
