@@ -56,13 +56,14 @@ class DutyCovered:
         """Return how many good people are still wanted."""
         return max(0, self.duty.wanted - len(self.good))
 
-    def sentences(self) -> Iterator[str]:
-        """Tell what is lacking, in words."""
+    def reasons(self) -> Iterator[Reason]:
+        """Tell what is lacking."""
         if self.lacking:
-            yield f"{self.lacking} of {self.duty.wanted} people are still wanted as {self.duty}."
+            detail = f"{self.lacking} of {self.duty.wanted} people are still wanted as {self.duty}."
+            yield {"code": "duty_short", "detail": detail, "where": f"duties/{self.duty.id}"}
         for each in self.not_good:
             for reason in each.reasons:
-                yield f"{each.member.display_name}: {reason['detail']}"
+                yield reason | {"detail": f"{each.member.display_name}: {reason['detail']}"}
 
 
 @dataclass
@@ -97,11 +98,12 @@ class DayCovered:
         """Tell whether somebody with a credential is missing, or stands on the roster without one that counts."""
         return self.lacks_applicator or any(each.asks and (each.lacking or each.not_good) for each in self.duties)
 
-    def sentences(self) -> list[str]:
-        """Tell what is lacking, in words."""
-        told = [sentence for each in self.duties for sentence in each.sentences()]
+    def reasons(self) -> list[Reason]:
+        """Tell what is lacking."""
+        told = [reason for each in self.duties for reason in each.reasons()]
         if self.has_no_applicator_duty:
-            told.insert(0, "Herbicide is planned, and no duty for an applicator is laid out.")
+            detail = "Herbicide is planned, and no duty for an applicator is laid out."
+            told.insert(0, {"code": "applicator_missing", "detail": detail, "where": "duties"})
         return told
 
 

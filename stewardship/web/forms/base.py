@@ -12,7 +12,7 @@ from stewardship.errors import RuleViolation
 from stewardship.journal.ids import new_id
 from stewardship.sync.reading import Sent
 from stewardship.web.access import Here
-from stewardship.workdays.reasons import ReasonsStand
+from stewardship.workdays.reasons import Reason, ReasonsStand
 
 Choices = Iterable[tuple[str, str]]
 REQUIRED = {"required": "Please fill this in.", "invalid_choice": "Choose one from the list."}
@@ -29,7 +29,7 @@ class ActForm(forms.Form):
     def __init__(self, *args: Any, here: Here, **kwargs: Any) -> None:
         """Fill it in for ``here``: who, in which group, when."""
         self.here = here
-        self.reasons: list[str] = []
+        self.reasons: list[Reason] = []
         self.status = HTTPStatus.OK
         kwargs["initial"] = {"mid": new_id()} | kwargs.get("initial", {})
         super().__init__(*args, **kwargs)
@@ -60,7 +60,7 @@ class ActForm(forms.Form):
         """Keep a refusal: beside its field, or at the top with every reason."""
         self.status = HTTPStatus.CONFLICT
         if isinstance(rule, ReasonsStand):
-            self.reasons += [reason["detail"] for reason in rule.facts["reasons"]]
+            self.reasons += rule.facts["reasons"]
             self.add_error(None, rule.lead)
             return
         where = rule.where.split(".")[0]

@@ -3,6 +3,7 @@
 from typing import Any
 from uuid import UUID
 
+from stewardship.closeout.services import MAY_STAY_UNKNOWN
 from stewardship.sync.reading import Sent
 from stewardship.web.forms import base
 from stewardship.web.forms.base import ActForm, ReasonForm
@@ -53,6 +54,10 @@ class CloseForm(DayForm):
     """The day is closed; what its records lack and nobody knows any more is said."""
 
     reason = base.text("What the records lack, and why nobody knows it any more", rows=2, max_length=1000)
+
+    def may_say_why(self) -> bool:
+        """Tell whether the day was refused for something that may stay unknown, with a reason."""
+        return any(reason["code"] in MAY_STAY_UNKNOWN for reason in self.reasons)
 
     def sends(self) -> list[Sent]:
         """Return the move."""

@@ -16,6 +16,7 @@ from stewardship.web.queries.shelves import shelf
 from stewardship.workdays.models import ApprovedTask, Attendance, SignUp, WorkDay
 from stewardship.workdays.queries import RosterLine, roster
 from stewardship.workdays.readiness import lacking
+from stewardship.workdays.reasons import Reason
 from stewardship.workdays.services.sign_ups import LEADERS
 from stewardship.workdays.services.waiting import PLACES_ARE_GIVEN
 from stewardship.workdays.states import ENDED, MOVES
@@ -42,8 +43,8 @@ class DayShown:
     leader: Member | None
     task: ApprovedTask | None
     worked_on: list[Species]
-    lacks: list[str]
-    """What a day that is open or confirmed lacks, in sentences, for who manages work days."""
+    lacks: list[Reason]
+    """What a day that is open or confirmed lacks, for who manages work days."""
 
     @property
     def is_full(self) -> bool:
@@ -130,11 +131,11 @@ def day_shown(here: Here, day: WorkDay) -> DayShown:
     )
 
 
-def lacks_of(here: Here, day: WorkDay) -> list[str]:
+def lacks_of(here: Here, day: WorkDay) -> list[Reason]:
     """Return what a day lacks before it can be confirmed, or by now; only for who may see all credentials."""
     if day.state not in PLACES_ARE_GIVEN or not here.actor.may("manage_credentials"):
         return []
-    return [reason["detail"] for reason in lacking(shelf(here, [day]), day)]
+    return lacking(shelf(here, [day]), day)
 
 
 def lines_of(here: Here) -> QuerySet[Application]:

@@ -18,6 +18,7 @@ from stewardship.web.queries.shelves import shelf
 from stewardship.workdays.coverage import DayCovered, coverage_of_days, needed_until
 from stewardship.workdays.models import Duty, SignUp, WorkDay
 from stewardship.workdays.qualification import NEEDS
+from stewardship.workdays.reasons import Reason
 from stewardship.workdays.states import ENDED, PEOPLE_WANTED
 
 SOON = timedelta(days=90)
@@ -32,10 +33,10 @@ MOST = 60
 
 @dataclass(frozen=True)
 class Judged:
-    """A work day with what it lacks, in sentences."""
+    """A work day with what it lacks."""
 
     day: WorkDay
-    reasons: list[str]
+    reasons: list[Reason]
 
 
 @dataclass(frozen=True)
@@ -93,14 +94,14 @@ def ahead(here: Here) -> list[DayCovered]:
 
 def short_of_people(days: Iterable[DayCovered]) -> list[Judged]:
     """Return the coming days that lack people with a credential, each with everything that it lacks of people."""
-    return [Judged(each.day, each.sentences()) for each in days if each.lacks_qualified][:MOST]
+    return [Judged(each.day, each.reasons()) for each in days if each.lacks_qualified][:MOST]
 
 
 def not_closed(here: Here) -> list[Judged]:
     """Return the days that are over and not closed, oldest first, each with what is missing."""
     days = list(_days(here).filter(on_date__lt=here.today).exclude(state__in=ENDED)[:MOST])
     entry = shelf(here, days)
-    return [Judged(day, [reason["detail"] for look in STILL_OPEN for reason in look(entry, day)]) for day in days]
+    return [Judged(day, [reason for look in STILL_OPEN for reason in look(entry, day)]) for day in days]
 
 
 def lapses(here: Here, days: Iterable[DayCovered]) -> list[Lapse]:

@@ -13,6 +13,8 @@ from stewardship.rules.measures import base_of
 from stewardship.rules.units import UNITS as UNIT_TABLE
 from stewardship.treatments.services.top_ups import poured_of
 from stewardship.web import words
+from stewardship.web.mending import Way, way_of
+from stewardship.workdays.reasons import Reason
 
 register = template.Library()
 
@@ -46,6 +48,12 @@ def turn(number: int) -> str:
 def moment(at: datetime | str, zone: ZoneInfo) -> str:
     """Return date and time by the zone's clock."""
     return words.moment(datetime.fromisoformat(at) if isinstance(at, str) else at, zone)
+
+
+@register.simple_tag(takes_context=True)
+def way(context: Any, reason: Reason, day: Any = None) -> Way | None:
+    """Return where the reader mends what a reason tells, if one of their pages does."""
+    return way_of(reason, context["here"], day or None)
 
 
 @register.simple_tag

@@ -59,6 +59,7 @@ def test_a_plan_that_is_handed_in_twice_is_one_day(pages):
         ({"ends_at": "08:00"}, "The work day ends before it begins."),
         ({"units": [NOBODY]}, "Choose one from the list."),
         ({"other_name": ""}, "Say what the other duty is and how many people it wants, or neither."),
+        ({"herbicide_planned": None}, "A method or a duty of this day is with herbicide. Tick this, or take that out."),
         ({"wanted_leader": "-1"}, "greater than or equal to 0"),
         ({"wanted_leader": "5000"}, "This must be"),
     ],
@@ -174,6 +175,7 @@ def test_a_day_is_finished_and_closed_only_when_everybody_has_left(pages):
 
     assert "Nobody is checked in on this work day." in body(nobody)
     assert "Tobias Quill has not checked out." in body(refused)
+    assert "why nobody knows it any more" not in body(refused), "no record lacks anything"
     assert state(pages) == "closed"
 
 

@@ -120,7 +120,7 @@ def test_herbicide_without_a_duty_to_apply_it_lacks_an_applicator(cast, plan):
 
     assert day.lacks_applicator
     assert day.has_no_applicator_duty
-    assert "Herbicide is planned, and no duty for an applicator is laid out." in day.sentences()
+    assert [r["detail"] for r in day.reasons()][0] == "Herbicide is planned, and no duty for an applicator is laid out."
 
 
 def test_who_waits_is_neither_there_nor_free(cast, plan):
