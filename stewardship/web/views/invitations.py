@@ -103,7 +103,10 @@ def _signed_in(request: HttpRequest) -> Person | None:
 
 
 def _private(response: HttpResponse) -> HttpResponse:
-    """Keep the link from every cache, and from the pages that one goes to next."""
-    response["Referrer-Policy"] = "no-referrer"
+    """Keep the link from every cache, and from the pages that one goes to next.
+
+    ``no-referrer`` would make browsers send the form without an origin, and it would be refused.
+    """
+    response["Referrer-Policy"] = "strict-origin"
     patch_cache_control(response, private=True, no_store=True)
     return response

@@ -125,8 +125,22 @@ def test_opening_a_link_any_number_of_times_accepts_nothing(cast):
 
     assert (opened.status_code, head.status_code) == (200, 200)
     assert "You are invited to Tamarack Hollow Stewards" in body(opened)
-    assert (opened["Referrer-Policy"], "no-store" in opened["Cache-Control"]) == ("no-referrer", True)
+    assert (opened["Referrer-Policy"], "no-store" in opened["Cache-Control"]) == ("strict-origin", True)
     assert Invitation.objects.get(id=made.id).state == "sent"
+
+
+def test_a_browser_that_keeps_to_the_policy_of_the_page_may_send_its_form(cast):
+    """Under ``no-referrer`` browsers send ``Origin: null`` with it (Fetch standard, 3.2 `Origin` header)."""
+    invited(cast.coordinator)
+    (secret,) = letters()
+    client = Client(enforce_csrf_checks=True)
+    opened = client.get(f"/invitations/{secret}/")
+    origin = "null" if opened["Referrer-Policy"] == "no-referrer" else "http://testserver"
+    told = {"password1": PASSWORD, "password2": PASSWORD, "csrfmiddlewaretoken": client.cookies["csrftoken"].value}
+
+    joined = client.post(f"/invitations/{secret}/", told, headers={"Origin": origin})
+
+    assert joined.status_code == 302
 
 
 def test_who_accepts_is_signed_in_and_stands_in_the_group(cast):
