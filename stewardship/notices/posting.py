@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import datetime, timedelta
 from email.utils import format_datetime, formataddr, parseaddr
-from smtplib import SMTPDataError, SMTPException, SMTPRecipientsRefused, SMTPResponseException
+from smtplib import SMTP, SMTPDataError, SMTPException, SMTPRecipientsRefused, SMTPResponseException
 from typing import Any
 from uuid import UUID
 
@@ -145,13 +145,37 @@ def _send(letter: Letter) -> None:
         connection.open()
     except (OSError, SMTPException) as error:
         raise NoServer(f"The mail server does not answer: {error}") from error
+    begun = _handing_over(connection)
     try:
         with _refusals_of_the_letter():
             sent = message(letter, connection).send()
+    except OSError as error:
+        if begun:
+            raise
+        raise NoServer(f"The mail server broke off before the letter was handed over: {error}") from error
     finally:
         _close(connection)
     if not sent:
         raise Refused("The mail server took nothing.")
+
+
+def _handing_over(connection: Any) -> list[str]:
+    """Return a list that holds something once the text of a letter is being handed over: until then none went.
+
+    Where that cannot be seen it does so at once.
+    """
+    server = getattr(connection, "connection", None)
+    if not isinstance(server, SMTP):
+        return ["unseen"]
+    begun: list[str] = []
+    hand_over = server.data
+
+    def data(text: Any) -> Any:
+        begun.append("data")
+        return hand_over(text)
+
+    server.data = data  # type: ignore[method-assign]
+    return begun
 
 
 def message(letter: Letter, connection: Any = None) -> EmailMultiAlternatives:
