@@ -6,6 +6,7 @@ Any number of ticks at once, or none for a day, is harmless: what is due stands 
 from django.utils import timezone
 
 from stewardship.accounts import attempts
+from stewardship.accounts import letters as invitation_letters
 from stewardship.jobs import services as jobs
 from stewardship.notices.services import letters, reminders
 from stewardship.reports.services import reconciliations
@@ -40,10 +41,14 @@ def tick() -> None:
 
 @app.task(ignore_result=True)
 def nightly() -> None:
-    """Ask for what is done once a night, wherever that has come; forget attempts that no longer count."""
+    """Ask for what is done once a night, wherever that has come; forget attempts that no longer count.
+
+    Letters of invitations that could not be sent are asked for anew.
+    """
     reconciliations.ask_nightly(timezone.now())
     planning.ask_nightly(timezone.now())
     attempts.forget(timezone.now())
+    invitation_letters.ask_again(timezone.now())
 
 
 @app.task(ignore_result=True)

@@ -1,8 +1,10 @@
 """The letter of an invitation: its secret is made when it is written, and stands in the letter alone."""
 
-from datetime import datetime
+from collections.abc import Iterable
+from datetime import datetime, timedelta
 from email.headerregistry import Address
 from email.utils import parseaddr
+from smtplib import SMTPRecipientsRefused
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -11,8 +13,10 @@ from django.core.mail import EmailMessage
 from django.urls import reverse
 
 from stewardship.accounts import secrets
-from stewardship.accounts.models import Invitation, Member
-from stewardship.jobs.models import Job
+from stewardship.accounts.models import Invitation, InvitationState, Member
+from stewardship.accounts.services.invitations import KIND, letter_args, letter_key
+from stewardship.errors import RuleViolation
+from stewardship.jobs.models import Job, State
 
 ROLES = {
     "coordinator": "a coordinator: you plan the work days and answer for the records",
@@ -39,6 +43,52 @@ link ends by itself. Please do not pass this letter on: whoever has the link cou
 """
 
 
+AGAIN = tuple(timedelta(hours=hours) for hours in (1, 4, 16, 48))
+"""How long after a job that failed the same letter is asked for anew: a mail server may be away for a day or two."""
+
+FOR_GOOD = 500
+"""Answers of a mail server from here on are final, RFC 5321 section 4.2.1."""
+
+
+class AddressRefused(RuleViolation):
+    """The mail server knows no such address: trying again would change nothing."""
+
+    code = "address_refused"
+    message = "The mail server takes no letter for {email}. Check the address, and invite the right one."
+
+
+def ask_again(at: datetime) -> int:
+    """Ask anew for the letters that could not be sent, ever more rarely; return for how many."""
+    open_ones = Invitation.objects.filter(state=InvitationState.SENT, expires_at__gt=at)
+    by_key = {letter_key(each): each for each in open_ones.order_by("id")}
+    missing = [
+        Job(
+            group_id=by_key[key].group_id, kind=KIND, key=key, run_after=at, made_at=at,
+            args=letter_args(by_key[key].id, by_key[key].sent_at),
+        )
+        for key, jobs in letters_tried(by_key).items()
+        if _is_due_again(jobs, at)
+    ]  # fmt: skip
+    Job.objects.bulk_create(missing, ignore_conflicts=True)
+    return len(missing)
+
+
+def letters_tried(keys: Iterable[str]) -> dict[str, list[Job]]:
+    """Return the jobs of each letter, the latest last; one statement."""
+    tried: dict[str, list[Job]] = {}
+    for job in Job.objects.filter(kind=KIND, key__in=list(keys)).order_by("made_at", "id"):
+        tried.setdefault(job.key, []).append(job)
+    return tried
+
+
+def _is_due_again(jobs: list[Job], at: datetime) -> bool:
+    last = jobs[-1]
+    if last.state != State.FAILED or last.error_code == AddressRefused.code or len(jobs) > len(AGAIN):
+        return False
+    assert last.finished_at
+    return last.finished_at + AGAIN[len(jobs) - 1] <= at
+
+
 def send_invitation(job: Job, at: datetime) -> dict[str, Any]:
     """Write the letter that the job asks for, unless it was overtaken: withdrawn, accepted, sent again, too late.
 
@@ -49,7 +99,12 @@ def send_invitation(job: Job, at: datetime) -> dict[str, Any]:
         return {"sent": False}
     secret = secrets.mint(found)
     inviter = Member.objects.select_related("person").get(group_id=found.group_id, person_id=found.entered_by_id)
-    letter(found, inviter, secret).send()
+    try:
+        letter(found, inviter, secret).send()
+    except SMTPRecipientsRefused as error:
+        if all(code >= FOR_GOOD for code, _ in error.recipients.values()):
+            raise AddressRefused(email=found.email) from error
+        raise
     return {"sent": True}
 
 

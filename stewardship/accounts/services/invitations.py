@@ -131,9 +131,14 @@ def _invitations(entry: Entry, email: str) -> list[Invitation]:
 
 def _post(entry: Entry, invitation: Invitation) -> None:
     jobs.ask(
-        entry, KIND, letter_args(invitation.id, invitation.sent_at), key=f"{invitation.id}@{invitation.sent_at}",
+        entry, KIND, letter_args(invitation.id, invitation.sent_at), key=letter_key(invitation),
         asked_by=entry.by.person_id,
     )  # fmt: skip
+
+
+def letter_key(invitation: Invitation) -> str:
+    """Return the key of the jobs that write an invitation's newest letter."""
+    return f"{invitation.id}@{invitation.sent_at}"
 
 
 def letter_args(invitation_id: UUID, sent_at: datetime) -> dict[str, str]:

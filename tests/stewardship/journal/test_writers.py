@@ -62,6 +62,7 @@ ALLOWED = {
     ("stewardship/notices/posting.py", "_mark", "held.update"): "a letter's state",
     ("stewardship/notices/posting.py", "take", "lapsed.update"): "a letter's lease",
     ("stewardship/notices/posting.py", "take", "queued.update"): "a letter's lease",
+    ("stewardship/accounts/letters.py", "ask_again", "Job.objects.bulk_create"): "asks for work",
     ("stewardship/notices/services/letters.py", "ask_for_letters", "Job.objects.bulk_create"): "asks for work",
     ("stewardship/notices/services/letters.py", "gather", "Letter.objects.bulk_create"): "a letter is no record",
     ("stewardship/notices/services/letters.py", "gather", "rows.update"): "which letter took a notice, no record",

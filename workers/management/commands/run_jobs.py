@@ -14,6 +14,7 @@ from django.db import close_old_connections
 from django.utils import timezone
 
 from stewardship.accounts import attempts
+from stewardship.accounts import letters as invitation_letters
 from stewardship.jobs import services as jobs
 from stewardship.notices.services import letters, reminders
 from stewardship.reports.services import reconciliations
@@ -31,6 +32,7 @@ LOOKS = (
     (LOOK_S, reminders.ask_for_reminders),
     (LOOK_S, planning.ask_nightly),
     (LOOK_S, attempts.forget),
+    (LOOK_S, invitation_letters.ask_again),
     (LOOK_FOR_LETTERS_S, letters.ask_for_letters),
 )
 """How often each is asked what there is to do; beat does the same where there is Redis."""
