@@ -27,6 +27,9 @@ SOON = timedelta(days=90)
 LONG_AGO = timedelta(days=365)
 """A credential that ended longer ago is no news."""
 
+NEXT = 6
+"""Days to come on a home; all of them stand among the work days."""
+
 MOST = 60
 """Work days in one list of the home page."""
 
@@ -122,15 +125,16 @@ def held(here: Here) -> int:
     return Book.objects.values_list("held", flat=True).get(group_id=here.group.id)
 
 
-def coming(here: Here, *, among: Iterable[str] = ("draft", *PEOPLE_WANTED), most: int = 12) -> list[Coming]:
-    """Return the next days with their duties and one's own sign-up; three statements."""
-    days = list(_days(here).filter(on_date__gte=here.today, state__in=list(among))[:most])
+def coming(here: Here, *, among: Iterable[str] = ("draft", *PEOPLE_WANTED), most: int = NEXT) -> list[Coming]:
+    """Return the next days and all one's own, with their duties and one's own sign-up; three statements."""
+    ahead = _days(here).filter(on_date__gte=here.today, state__in=list(among))
+    mine = {s.work_day_id: s for s in _mine(here).filter(work_day__on_date__gte=here.today)}
+    days = list(ahead.filter(Q(id__in=ahead.values("id")[:most]) | Q(id__in=list(mine))))
     duties = Duty.objects.filter(group_id=here.group.id, work_day__in=days).order_by("id")
     standing = Q(sign_ups__withdrawn_at=None, sign_ups__is_waiting=False, sign_ups__isnull=False)
     by_day: dict[UUID, list[DutyWanted]] = {day.id: [] for day in days}
     for duty in duties.annotate(people=Count("sign_ups", filter=standing)):
         by_day[duty.work_day_id].append(DutyWanted(duty, duty.people))
-    mine = {s.work_day_id: s for s in _mine(here).filter(work_day__in=days)}
     return [Coming(day, by_day[day.id], mine.get(day.id)) for day in days]
 
 
@@ -141,7 +145,7 @@ def my_credentials(here: Here) -> list[Credential]:
 
 
 def _days(here: Here) -> QuerySet[WorkDay]:
-    days = WorkDay.objects.filter(group_id=here.group.id).select_related("property")
+    days = WorkDay.objects.filter(group_id=here.group.id).select_related("property", "leader")
     return days.order_by("on_date", "starts_at", "id")
 
 

@@ -18,6 +18,10 @@ from stewardship.workdays.reasons import Reason
 
 register = template.Library()
 
+FEWEST_DIGITS = 3
+IN_NUMBERS = frozenset("0123456789+-./() ")
+"""What a telephone number is written with."""
+
 WORKED_OUT = 4
 """Nobody writes more decimals than these: an amount that has more was worked out from another."""
 register.filter("word", words.word)
@@ -30,6 +34,15 @@ register.filter("ends", words.ends)
 def clock(at: datetime, zone: ZoneInfo) -> str:
     """Return the time of day by the zone's clock; nothing where there is no time."""
     return words.clock(at, zone) if at else ""
+
+
+@register.filter
+def reached(told: str) -> str:
+    """Return what says how somebody is reached; where it is a telephone number alone, a tap calls it."""
+    digits = sum(letter.isdigit() for letter in told)
+    if digits < FEWEST_DIGITS or set(told) - IN_NUMBERS:
+        return told
+    return format_html('<a class="call" href="tel:{}">{}</a>', "".join(told.split()), told)
 
 
 @register.filter

@@ -92,6 +92,21 @@ def test_a_day_that_is_over_says_what_keeps_it_open(pages):
     assert "None: every day that is over is closed." not in words
 
 
+def test_a_volunteer_sees_the_next_days_and_every_own_one_however_far_away(pages):
+    days = [pages.plans(f"2027-06-{number:02}", title=f"Day {number}") for number in range(1, 13)]
+    duties = [pages.duty("puller", day) for day in days]
+    for day in days:
+        pages.coordinator.does("work_day", "open", id=day)
+    pages.cast.volunteer.does("sign_up", "create", work_day=days[-1], duty=duties[-1])
+
+    words = home(pages.cast.volunteer)
+
+    assert words.index("Day 12") < words.index("Days that look for people")
+    assert "Day 5 " in words
+    assert "Day 6 " not in words
+    assert "All days to come" in words
+
+
 def test_held_entries_are_counted(pages):
     batch = pages.ground.batch()
     session = pages.ground.session()

@@ -21,6 +21,7 @@ from stewardship.treatments.services.limits import FIELDS
 from stewardship.treatments.services.screening import CODES
 from stewardship.treatments.services.supervision import TOO_MANY
 from stewardship.web import words
+from stewardship.web.templatetags.words import reached
 from stewardship.workdays.models import AgeClass
 from stewardship.workdays.states import State
 
@@ -86,3 +87,15 @@ def test_times_are_told_by_the_clock_of_the_place():
 )
 def test_lengths_of_time_are_told_in_tenths_of_an_hour_half_to_even(span, told):
     assert words.hours(span) == told
+
+
+@pytest.mark.parametrize("told", ["555-0142", "+1 (217) 555 0142", "911"])
+def test_a_number_alone_is_called_by_a_tap(told):
+    called = reached(told)
+
+    assert called == f'<a class="call" href="tel:{told.replace(" ", "")}">{told}</a>'
+
+
+@pytest.mark.parametrize("told", ["", "Radio, channel 4", "555-0142 or at the gate", "12"])
+def test_what_is_more_than_a_number_is_told_as_it_stands(told):
+    assert reached(told) == told
