@@ -67,6 +67,11 @@ def body(response: Any) -> str:
     return " ".join(unescape(text).split()).replace(" ,", ",").replace(" .", ".").replace(" :", ":")
 
 
+def address(pages: Pages, act: str = "") -> str:
+    """Return where the screen of the work day stands, or an act on it."""
+    return f"/work-days/{pages.day}/{act}"
+
+
 def send(client: Client, address: str, *, mid: UUID | None = None, **values: Any) -> Any:
     """Send a form of a page; ``mid`` as the page gave it, else a new one."""
     told = {name: value for name, value in values.items() if value is not None}

@@ -5,11 +5,7 @@ import pytest
 from stewardship.journal.ids import new_id
 from stewardship.sync.models import Mutation
 from stewardship.workdays.models import Attendance, Duty, SignUp, WorkDay
-from tests.stewardship.web.pages import NOBODY, ON, SOON, body, send
-
-
-def address(pages, act=""):
-    return f"/work-days/{pages.day}/{act}"
+from tests.stewardship.web.pages import NOBODY, ON, SOON, address, body, send
 
 
 def state(pages):
@@ -289,66 +285,6 @@ def test_who_is_no_longer_qualified_on_the_date_is_shown_so(pages):
 
     assert "not qualified on this date" in words
     assert "Fri 14 May 2027" in words
-
-
-def test_a_check_in_and_out_by_the_clock_of_the_place(pages):
-    client = pages.cast.volunteer.signed_in()
-
-    send(client, address(pages, "check-in/"), member="", in_at="09:05", age_class="adult")
-    came = Attendance.objects.get()
-    send(client, address(pages, f"attendances/{came.id}/check-out/"), out_at="12:10", how_known="measured")
-
-    left = Attendance.objects.get()
-    assert came.in_at.isoformat() == "2027-05-15T14:05:00+00:00"
-    assert (left.out_at.isoformat(), left.how_known) == ("2027-05-15T17:10:00+00:00", "measured")
-
-
-def test_what_was_flagged_about_a_check_in_is_told(pages):
-    client = pages.cast.volunteer.signed_in()
-
-    response = client.post(
-        address(pages, "check-in/"),
-        {"mid": str(new_id()), "member": "", "in_at": "09:05", "age_class": "adult"},
-        follow=True,
-    )
-
-    assert "Recorded and marked: The work day was open: it had not been confirmed." in body(response)
-
-
-def test_a_check_out_before_the_check_in_is_refused_and_the_time_typed_stays(pages):
-    client = pages.cast.volunteer.signed_in()
-    send(client, address(pages, "check-in/"), member="", in_at="09:05", age_class="adult")
-    came = Attendance.objects.get()
-
-    response = send(client, address(pages, f"attendances/{came.id}/check-out/"), out_at="08:00", how_known="measured")
-
-    assert response.status_code == 409
-    assert "The check-out lies before the check-in." in body(response)
-    assert 'value="08:00"' in response.content.decode()
-    assert Attendance.objects.get().out_at is None
-
-
-def test_nobody_is_checked_in_twice(pages):
-    client = pages.cast.volunteer.signed_in()
-    send(client, address(pages, "check-in/"), member="", in_at="09:05", age_class="adult")
-
-    response = send(client, address(pages, "check-in/"), member="", in_at="09:10", age_class="adult")
-
-    assert "This member is checked in on this work day already" in body(response)
-    assert Attendance.objects.count() == 1
-
-
-def test_a_volunteer_checks_nobody_out_whom_they_did_not_check_in(pages):
-    send(pages.coordinator.signed_in(), address(pages, "check-in/"), member="", in_at="09:05", age_class="adult")
-    came = Attendance.objects.get()
-
-    response = send(
-        pages.cast.volunteer.signed_in(), address(pages, f"attendances/{came.id}/check-out/"), out_at="10:00",
-        how_known="measured",
-    )  # fmt: skip
-
-    assert response.status_code == 404
-    assert Attendance.objects.get().out_at is None
 
 
 def test_a_form_whose_id_already_stands_for_other_words_says_so_and_may_be_sent_as_new(pages):
