@@ -59,24 +59,26 @@ class AddressRefused(RuleViolation):
 
 def ask_again(at: datetime) -> int:
     """Ask anew for the letters that could not be sent, ever more rarely; return for how many."""
-    open_ones = Invitation.objects.filter(state=InvitationState.SENT, expires_at__gt=at)
-    by_key = {letter_key(each): each for each in open_ones.order_by("id")}
+    open_ones = Invitation.objects.filter(state=InvitationState.SENT, expires_at__gt=at).order_by("id")
+    by_key = {letter_key(each): each for each in open_ones}
     missing = [
         Job(
             group_id=by_key[key].group_id, kind=KIND, key=key, run_after=at, made_at=at,
             args=letter_args(by_key[key].id, by_key[key].sent_at),
         )
-        for key, jobs in letters_tried(by_key).items()
+        for key, jobs in letters_tried(by_key.values()).items()
         if _is_due_again(jobs, at)
     ]  # fmt: skip
     Job.objects.bulk_create(missing, ignore_conflicts=True)
     return len(missing)
 
 
-def letters_tried(keys: Iterable[str]) -> dict[str, list[Job]]:
-    """Return the jobs of each letter, the latest last; one statement."""
+def letters_tried(invitations: Iterable[Invitation]) -> dict[str, list[Job]]:
+    """Return the jobs of each one's newest letter by its key, the latest last; one statement."""
+    groups = {letter_key(each): each.group_id for each in invitations}
     tried: dict[str, list[Job]] = {}
-    for job in Job.objects.filter(kind=KIND, key__in=list(keys)).order_by("made_at", "id"):
+    found = Job.objects.filter(group_id__in=set(groups.values()), kind=KIND, key__in=list(groups))
+    for job in found.order_by("made_at", "id"):
         tried.setdefault(job.key, []).append(job)
     return tried
 

@@ -118,7 +118,9 @@ class Limits:
             return None
         at = timezone.now()
         account = _account(request, route)
-        whose = {ADDRESS: client_address(request), ACCOUNT: account, CODE: _code(request, account)}
+        whose = {
+            ADDRESS: client_address(request), ACCOUNT: _of_browser(request, account), CODE: _code(request, account),
+        }  # fmt: skip
         counted = [Counted.of(limit, whose[limit.of]) for limit in route.limits if whose[limit.of]]
         try:
             take(counted, at=at)
@@ -177,7 +179,7 @@ def _account(request: HttpRequest, route: Route) -> str:
     if match and "secret" in match.kwargs:
         return str(match.kwargs["secret"])
     if route.names:
-        return _of_browser(request, _of_address(_said(request).get(route.names)))
+        return _of_address(_said(request).get(route.names))
     session = _session(request)
     if email := (session.get(route.state) or {}).get("email"):
         return _of_address(email)

@@ -27,7 +27,7 @@ def people_listed(here: Here) -> Listed:
     found = list(members.order_by("display_name", "id"))
     out = Invitation.objects.filter(group_id=here.group.id, state=InvitationState.SENT).order_by("-sent_at", "id")
     invited = list(out)
-    tried = letters_tried(letter_key(each) for each in invited)
+    tried = letters_tried(invited)
     return Listed(
         present=[m for m in found if m.is_present],
         suspended=[m for m in found if m.suspended_at and not m.ended_at],

@@ -111,6 +111,8 @@ def test_who_guesses_elsewhere_does_not_shut_out_a_browser_in_which_somebody_sig
     anothers = Client()
     anothers.post(LOGIN, {"login": tobias.email, "password": PASSWORD})
     forged.cookies[KNOWN] = own.cookies[KNOWN].value.replace(maren.pk.hex, tobias.pk.hex)
+    signed_in = Client()
+    signed_in.post(LOGIN, {"login": EMAIL, "password": PASSWORD})
     for client in (own, anothers):
         client.post("/accounts/logout/")
     for email in (EMAIL, tobias.email):
@@ -122,6 +124,7 @@ def test_who_guesses_elsewhere_does_not_shut_out_a_browser_in_which_somebody_sig
 
     assert [page(password=PASSWORD).status_code, tries(anothers, EMAIL, PASSWORD)] == [429, 429]
     assert tries(forged, tobias.email, PASSWORD) == 429
+    assert signed_in.post("/accounts/reauthenticate/", {"password": PASSWORD}).status_code == 302
     assert [tries(own, EMAIL, "wrong") for _ in range(4)] + [tries(own, EMAIL, PASSWORD)] == [200] * 4 + [302]
 
 
