@@ -7,6 +7,9 @@ from uuid import UUID
 from stewardship.credentials.models import Training
 from stewardship.notices.rounds import Ending, Round
 
+ANEW = "After that you help with herbicide again once you are trained anew: ask a coordinator."
+UNSIGNED = "A newer one is on record and counts once you have signed it: under My account."
+
 
 def trainings_that_end(round: Round) -> Iterator[Ending]:
     """Give every training with a last day; one statement."""
@@ -18,13 +21,14 @@ def trainings_that_end(round: Round) -> Iterator[Ending]:
         for training in trainings:
             if training.last_on:
                 after = max(training.last_on + timedelta(days=1), round.today)
+                newer = [each for each in trainings if each.id != training.id and each.runs_on(after)]
                 yield Ending(
                     key=f"training.{training.id}",
                     member_id=training.trainee_id,
                     last_on=training.last_on,
                     name=f"training “{training.title}”",
-                    what_to_do="After that you help with herbicide again once you are trained anew: ask a coordinator.",
-                    is_renewed=any(other.runs_on(after) for other in trainings if other.id != training.id),
+                    what_to_do=UNSIGNED if newer else ANEW,
+                    is_renewed=any(each.signed_at for each in newer),
                     path="/",
                     coordinators_path=f"/people/{training.trainee_id}/",
                 )

@@ -3,7 +3,6 @@
 from collections.abc import Iterable, Iterator
 from datetime import UTC, date, datetime, time, timedelta
 from itertools import takewhile
-from typing import Any
 from uuid import UUID
 
 from django.db.models import Q
@@ -30,14 +29,20 @@ Needed = dict[tuple[UUID, str], list[tuple[date, str]]]
 def credentials_that_end(round: Round) -> Iterator[Ending]:
     """Give every credential with a last day; two statements."""
     found = Credential.objects.filter(group_id=round.group.id, voided_at=None).order_by("id")
-    alike: dict[tuple[Any, ...], list[Credential]] = {}
+    alike: dict[tuple[UUID, str], list[Credential]] = {}
     for credential in sorted(found, key=_end, reverse=True):
-        alike.setdefault((credential.holder_id, credential.covers, credential.type_id), []).append(credential)
+        alike.setdefault((credential.holder_id, credential.covers), []).append(credential)
     needed = _needed(round)
-    for (holder_id, covers, _), credentials in alike.items():
+    for its, credentials in alike.items():
         for credential in credentials:
             if credential.expires_on and credential.received_on:
-                yield _ending(round, credential, credentials, needed.get((holder_id, covers), []))
+                of_a_kind = [each for each in credentials if _is_of_a_kind(each, credential)]
+                yield _ending(round, credential, of_a_kind, needed.get(its, []))
+
+
+def _is_of_a_kind(other: Credential, credential: Credential) -> bool:
+    """Tell whether one may renew the other: one without a type is taken for any that is for the same."""
+    return None in (other.type_id, credential.type_id) or other.type_id == credential.type_id
 
 
 def _end(credential: Credential) -> date:
