@@ -115,9 +115,9 @@ def letter(invitation: Invitation, inviter: Member, secret: str) -> EmailMessage
     group = invitation.group
     until = invitation.expires_at.astimezone(ZoneInfo(group.time_zone))
     told = LETTER.format(
-        name=invitation.display_name, inviter=inviter.display_name, group=group.name, role=ROLES[invitation.role],
-        link=settings.SITE_URL + reverse("invitation", args=[secret]),
-        until=f"{until:%A}, {until.day} {until:%B %Y, %H:%M} ({group.time_zone})",
+        name=invitation.display_name, inviter=inviter.display_name, group=in_one_line(group.name),
+        role=ROLES[invitation.role], link=settings.SITE_URL + reverse("invitation", args=[secret]),
+        until=f"{until:%A} {until.day} {until:%B %Y, %H:%M} ({group.time_zone})",
     )  # fmt: skip
     return EmailMessage(
         subject=in_one_line(f"{inviter.display_name} invites you to {group.name}"),

@@ -8,7 +8,7 @@ from uuid import UUID
 from stewardship.credentials.reminders import trainings_that_end
 from stewardship.jobs.models import Job
 from stewardship.notices.consents import consents_that_end
-from stewardship.notices.rounds import Due, Endings, Round, Watch, said
+from stewardship.notices.rounds import Due, Endings, Round, Watch, listed, said
 from stewardship.notices.services.reminders import remind
 from stewardship.treatments.models import Application, Batch
 from stewardship.workdays.models import Attendance, DutyName, SignUp, WorkDay
@@ -88,7 +88,7 @@ def _asked(round: Round, day: WorkDay, people: set[UUID]) -> Iterator[Due]:
         yield Due(member_id, "totals_missing", key, what, text, path, _morning(day.on_date, day, 1))
     if round.at < (later := _morning(day.on_date, day, 2)):
         return
-    names = " and ".join(round.members[id].display_name for id in sorted(people & round.members.keys()))
+    names = listed([round.members[id].display_name for id in sorted(people & round.members.keys())])
     more = f"{text}\nAsked for it: {names or 'nobody who still belongs to the group'}."
     for coordinator in round.coordinators:
         yield Due(coordinator.id, "totals_missing", f"{key}.coordinators", what, more, path, later)

@@ -6,6 +6,7 @@ from typing import Any, NamedTuple
 
 from stewardship.credentials.models import Covers, Credential, CredentialType
 from stewardship.credentials.needs import Need
+from stewardship.rules.dates import said
 from stewardship.rules.methods import WORDS
 
 
@@ -123,8 +124,3 @@ def _called(covers: str, credential: Credential | None) -> str:
 def _end(credential: Credential | None) -> str:
     last_on = credential.expires_on if credential else None
     return said(last_on) if last_on else "no day"
-
-
-def said(on: date) -> str:
-    """Return a date as people say it."""
-    return f"{on.day} {on:%B %Y}"

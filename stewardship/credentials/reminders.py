@@ -7,7 +7,7 @@ from uuid import UUID
 from stewardship.credentials.models import Training
 from stewardship.notices.rounds import Ending, Round
 
-ANEW = "After that you help with herbicide again once you are trained anew: ask a coordinator."
+ANEW = "To help with herbicide after that, you need a new training: ask a coordinator."
 UNSIGNED = "A newer one is on record and counts once you have signed it: under My account."
 
 

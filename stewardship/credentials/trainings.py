@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from stewardship.credentials.models import Training
+from stewardship.rules.dates import said
 
 STATUS_ORDER = ("valid", "unsigned", "too_short", "other_products", "other_lands", "lapsed", "missing")
 """The best first: what is lacking least."""
@@ -26,11 +27,11 @@ class TrainingStanding:
         """Return what is to be said about it, without anybody's name; empty where it counts."""
         words = _SENTENCES.get(self.status, "")
         training = self.training
-        told = {"on": _said(on), "of": "", "ended": "", "minutes": 0, "wanted": 0}
+        told = {"on": said(on), "of": "", "ended": "", "minutes": 0, "wanted": 0}
         if training:
             told |= {
-                "of": _said(training.on_date),
-                "ended": _said(training.last_on) if training.last_on else "no day",
+                "of": said(training.on_date),
+                "ended": said(training.last_on) if training.last_on else "no day",
                 "minutes": training.minutes,
                 "wanted": training.terms["minimum_minutes"],
             }
@@ -87,7 +88,3 @@ def _status(
     if training.minutes < max(terms["minimum_minutes"] or 0, minimum_minutes or 0):
         return "too_short"
     return "valid" if training.signed_at else "unsigned"
-
-
-def _said(on: date) -> str:
-    return f"{on.day} {on:%B %Y}"

@@ -12,7 +12,7 @@ from uuid import UUID
 
 from stewardship.accounts.models.groups import LEADS
 from stewardship.notices.models import Notice
-from stewardship.notices.rounds import Due, Ending, Round, said
+from stewardship.notices.rounds import Due, Ending, Round, listed, said
 
 NEWS_DAYS = 30
 """For how many days after its end something is told that could not be told in time."""
@@ -124,7 +124,7 @@ def _escalation(round: Round, ending: Ending, told: Told) -> Iterator[Due]:
 
 def _who_was_reminded(round: Round, holder: str) -> str:
     names = [member.display_name for member in round.coordinators if member.display_name != holder]
-    return f"Reminders went to {' and '.join([holder, *names[:2]])}{' and others' if names[2:] else ''}."
+    return f"Reminders went to {listed([holder, *names[:2], *(['others'] if names[2:] else [])])}."
 
 
 def _ends(round: Round, ending: Ending) -> str:

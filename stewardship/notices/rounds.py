@@ -1,6 +1,6 @@
 """A round: one look at a group's calendar, and what it finds to tell."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time
 from functools import cached_property
@@ -107,3 +107,8 @@ def read_round(group: Group, at: datetime) -> Round:
 def said(on: date) -> str:
     """Return a date as a mail says it."""
     return f"{on:%A} {on.day} {on:%B %Y}"
+
+
+def listed(names: Sequence[str]) -> str:
+    """Return names as a sentence tells them: A, B and C."""
+    return " and ".join([", ".join(names[:-1]), names[-1]] if names[1:] else names)

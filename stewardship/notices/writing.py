@@ -20,7 +20,7 @@ OFF = "less mail"
 
 def written(member: Member, notices: Sequence[Notice], at: datetime) -> Letter:
     """Return the letter that tells a member these things."""
-    ordered = sorted(notices, key=lambda notice: (rank(notice.kind), notice.due_at, notice.id))
+    ordered = sorted(notices, key=lambda notice: (rank(notice.kind), notice.due_at, notice.subject, notice.id))
     first, more = ordered[0], len(ordered) - 1
     id = new_id()
     told: dict[str, Any] = {

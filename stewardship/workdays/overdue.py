@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from datetime import datetime, timedelta
 from uuid import UUID
+from zoneinfo import ZoneInfo
 
 from stewardship.notices.rounds import Due, Round, said
 from stewardship.workdays.clocks import running
@@ -29,15 +30,17 @@ def past_their_time(round: Round) -> Iterator[Due]:
     for incident in incidents:
         due_at = first_due.get(incident.id, incident.happened_at + UNANSWERED)
         if due_at and due_at <= round.at:
-            yield from _of_an_incident(round, incident, due_at, leaders.get(incident.work_day_id))
+            has_clock = incident.id in first_due
+            yield from _of_an_incident(round, incident, due_at, has_clock, leaders.get(incident.work_day_id))
 
 
 def _of_a_sign(round: Round, sign: Posting, people: set[UUID | None]) -> Iterator[Due]:
     due_at = sign.due_down_at
     assert due_at
+    zone = ZoneInfo(sign.property.time_zone) if sign.property.time_zone else round.zone
     subject = f"A sign should have come down: {sign.property.name}"
     text = (
-        f"The sign “{sign.text}” was to come down by {_moment(round, due_at)}. Take it down and enter that, or correct"
+        f"The sign “{sign.text}” was to come down by {_moment(due_at, zone)}. Take it down and enter that, or correct"
         " until when it stays."
     )
     key, path = f"posting.{sign.id}.{due_at:%Y-%m-%dT%H:%M}", _path(sign.work_day_id)
@@ -59,13 +62,19 @@ def _first_due(round: Round) -> dict[UUID, datetime | None]:
     return found
 
 
-def _of_an_incident(round: Round, incident: Incident, due_at: datetime, leader_id: UUID | None) -> Iterator[Due]:
+def _of_an_incident(
+    round: Round, incident: Incident, due_at: datetime, has_clock: bool, leader_id: UUID | None
+) -> Iterator[Due]:
     """Give the leader of the day and the coordinators: a clock of the law waits for nobody's turn."""
-    subject = f"An incident waits: {incident.get_what_display()} at {incident.property.name}"
-    text = (
-        f"It happened on {_moment(round, incident.happened_at)}. Whoever has to be told of it was to be told by"
-        f" {_moment(round, due_at)}, as far as is on record. Enter whom you told and when, and what came of it."
+    zone = ZoneInfo(incident.time_zone)
+    subject = f"An incident at {incident.property.name} waits for an answer: {incident.get_what_display()}"
+    time = (
+        f" Whoever has to be told of it was to be told by {_moment(due_at, zone)}, and nobody is on record as told."
+        if has_clock
+        else " No time to report it is on record."
     )
+    happened = f"It happened on {_moment(incident.happened_at, zone)}."
+    text = f"{happened}{time} Enter whom you told and when, and what came of it."
     key, path = f"incident.{incident.id}.{due_at:%Y-%m-%dT%H:%M}", _path(incident.work_day_id)
     coordinators = {coordinator.id for coordinator in round.coordinators}
     for member_id in _present(round, {leader_id, *coordinators}):
@@ -80,6 +89,6 @@ def _path(work_day_id: UUID | None) -> str:
     return f"/work-days/{work_day_id}/" if work_day_id else "/"
 
 
-def _moment(round: Round, at: datetime) -> str:
-    local = at.astimezone(round.zone)
+def _moment(at: datetime, zone: ZoneInfo) -> str:
+    local = at.astimezone(zone)
     return f"{said(local.date())}, {local:%H:%M}"

@@ -5,6 +5,7 @@ from uuid import UUID
 
 from stewardship.journal.book import Entry
 from stewardship.journal.fields import columns
+from stewardship.rules.dates import said
 from stewardship.treatments import fields
 from stewardship.treatments.models import Contractor
 from stewardship.treatments.services.facts import Marks, mark
@@ -38,9 +39,5 @@ def _paper_marks(contractor: Contractor, paper: str, on: date, field: str) -> Ma
     if last_on >= on:
         return []
     number = getattr(contractor, f"{paper}_number") or "without a number"
-    detail = f"The contractor's {PAPERS[paper]} {number} ended on {_said(last_on)}. It did not count on {_said(on)}."
+    detail = f"The contractor's {PAPERS[paper]} {number} ended on {said(last_on)}. It did not count on {said(on)}."
     return [mark(f"contractor_{paper}_ended", detail, field)]
-
-
-def _said(on: date) -> str:
-    return f"{on.day} {on:%B %Y}"

@@ -8,6 +8,7 @@ from uuid import UUID
 from stewardship.errors import AlreadyVoided, RuleViolation
 from stewardship.journal.book import Entry
 from stewardship.journal.fields import Target
+from stewardship.rules.dates import said
 from stewardship.treatments.models import Voidable
 from stewardship.workdays.models import WorkDay
 from stewardship.workdays.services.work_days import begin
@@ -52,7 +53,7 @@ def date_marks(day: WorkDay | None, on: date, field: str) -> Marks:
     """Return what to mark about a local date that is not the work day's."""
     if day is None or on == day.on_date:
         return []
-    return [mark("other_date", f"This time lies on {on}; the work day is on {day.on_date}.", field)]
+    return [mark("other_date", f"This time lies on {said(on)}; the work day is on {said(day.on_date)}.", field)]
 
 
 def judged_anew(

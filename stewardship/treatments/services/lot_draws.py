@@ -9,7 +9,7 @@ from stewardship.catalog.models import Product
 from stewardship.errors import RuleViolation
 from stewardship.journal.book import Entry
 from stewardship.journal.fields import Quantity
-from stewardship.rules.dates import add_years
+from stewardship.rules.dates import add_years, said
 from stewardship.rules.measures import amount_of, base_of
 from stewardship.treatments import fields
 from stewardship.treatments.models import Batch, Lot, StockMovement
@@ -170,11 +170,13 @@ def past_shelf_life(lot: Lot, on: date) -> facts.Marks:
     if lot.expires_on:
         if on <= lot.expires_on:
             return []
-        detail = f"The last day of use that the maker states for this lot was {lot.expires_on}."
+        detail = f"The last day of use that the maker states for this lot was {said(lot.expires_on)}."
         return [facts.mark(PAST, detail, FIELD)]
     if lot.purchased_on is None or on <= add_years(lot.purchased_on, SHELF_LIFE_YEARS):
         return []
-    detail = f"This lot was bought on {lot.purchased_on}, more than {SHELF_LIFE_YEARS} years before. Read the label."
+    detail = (
+        f"This lot was bought on {said(lot.purchased_on)}, more than {SHELF_LIFE_YEARS} years before. Read the label."
+    )
     return [facts.mark(PAST, detail, FIELD, SHELF_LIFE_SOURCE)]
 
 

@@ -18,6 +18,7 @@ from stewardship.errors import RuleViolation
 from stewardship.journal.book import Entry
 from stewardship.places.jurisdictions import jurisdiction_of
 from stewardship.places.models import Property
+from stewardship.rules.dates import said
 from stewardship.rules.profiles import applying
 from stewardship.treatments import fields
 from stewardship.treatments.models import Session
@@ -146,7 +147,7 @@ def countersign(entry: Entry, wish: fields.Countersign) -> Session:
         raise NotTheSupervisor
     need = licences.need_of_session(vars(session), Named(str(session.property_id)))
     if not standing_of(entry, signer, need, session.on_date).counts:
-        raise CountersignerUnlicensed(on=f"{session.on_date.day} {session.on_date:%B %Y}")
+        raise CountersignerUnlicensed(on=said(session.on_date))
     if session.countersigned_at:
         return session
     return entry.change(session, countersigned_at=entry.at, countersigned_by_id=signer)

@@ -1,13 +1,14 @@
 """Until when a record is kept, and that nobody deletes it: not before that day, and not after it either."""
 
 from collections.abc import Callable
-from datetime import date, datetime
+from datetime import datetime
 from typing import Any, NoReturn
 
 from django.db.models import Q
 
 from stewardship.accounts.models import Group
 from stewardship.errors import RuleViolation
+from stewardship.rules.dates import said
 from stewardship.treatments.models import Application, Batch, Session
 from stewardship.treatments.verdicts.judging import kept_until
 from stewardship.treatments.verdicts.shelf import JUDGED
@@ -35,11 +36,5 @@ def refuse_to_delete(group: Group, record: Any, now: datetime) -> NoReturn:
         lines = Application.objects.filter(lines_of(record), group_id=group.id).select_related(*JUDGED)
         if found := kept_until(group, lines, now):
             on, rule = found
-            until = (
-                f"The longest rule, {rule}, has it kept until {_said(on)}. Nothing expires by itself, then or later."
-            )
+            until = f"The longest rule, {rule}, has it kept until {said(on)}. Nothing expires by itself, then or later."
     raise Kept(until=until)
-
-
-def _said(on: date) -> str:
-    return f"{on.day} {on:%B %Y}"

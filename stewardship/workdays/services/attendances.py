@@ -9,7 +9,7 @@ from stewardship.accounts.models import Member
 from stewardship.errors import AlreadyVoided, RuleViolation
 from stewardship.journal.book import Entry
 from stewardship.journal.fields import Target, columns
-from stewardship.rules.dates import local_date
+from stewardship.rules.dates import local_date, said
 from stewardship.rules.screening import hours_in_a_day
 from stewardship.workdays import fields
 from stewardship.workdays.leading import check_leads
@@ -200,7 +200,7 @@ def _marks_of_dates(day: WorkDay, values: dict[str, Any]) -> Iterator[Mark]:
     for field in ("in_at", "out_at"):
         at: datetime | None = values[field]
         if at and (on := local_date(at, day.zone())) != day.on_date:
-            detail = f"This time lies on {on}; the work day is on {day.on_date}."
+            detail = f"This time lies on {said(on)}; the work day is on {said(day.on_date)}."
             yield {"code": "other_date", "detail": detail, "field": field, "source": ""}
 
 

@@ -1,9 +1,8 @@
 """Who signed up for a day, or waits for a place, is told when it changes."""
 
-from datetime import date
-
 from stewardship.journal.book import Entry
 from stewardship.notices import services as notices
+from stewardship.notices.rounds import said
 from stewardship.workdays.models import SignUp, WorkDay
 
 TOLD_STATES = frozenset({"open", "confirmed"})
@@ -19,14 +18,9 @@ def when(day: WorkDay) -> str:
     return f"{said(day.on_date)}, {hours}" if hours else said(day.on_date)
 
 
-def said(on: date) -> str:
-    """Return a date in words."""
-    return f"{on:%A} {on.day} {on:%B %Y}"
-
-
 def tell_cancelled(entry: Entry, day: WorkDay, words: str) -> None:
     """Tell that the day does not take place, why, and what else was said."""
-    text = f"{day.title} on {when(day)} does not take place. Reason: {_sentence(entry.cause.reason)}"
+    text = f"{day.title} does not take place on {when(day)}. Reason: {_sentence(entry.cause.reason)}"
     _tell(entry, day, "day_cancelled", f"Cancelled: {day.title} on {said(day.on_date)}", text, words)
 
 

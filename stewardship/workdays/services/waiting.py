@@ -6,10 +6,11 @@ from stewardship.accounts.models import Member
 from stewardship.journal.book import Entry
 from stewardship.journal.contents import instant
 from stewardship.notices import services as notices
+from stewardship.notices.rounds import said
 from stewardship.workdays.models import Duty, SignUp, WorkDay
 from stewardship.workdays.qualification import people_of
 from stewardship.workdays.services.fitness import against_member
-from stewardship.workdays.services.telling import said, when
+from stewardship.workdays.services.telling import when
 
 PLACES_ARE_GIVEN = frozenset({"open", "confirmed"})
 """While the day has not begun, a free place goes to who waits for it."""
@@ -58,8 +59,8 @@ def _pass_over(entry: Entry, sign_up: SignUp, codes: list[str]) -> None:
 
 def _tell(entry: Entry, day: WorkDay, duty: Duty, sign_up: SignUp) -> None:
     text = (
-        f"A place has become free: you are no longer on the waiting list of {day.title} on {when(day)}, but"
-        f" signed up as {duty}. If you cannot come, please withdraw, so that the next one can."
+        f"A place has become free at {day.title} on {when(day)}: you no longer wait for one, but are signed up as"
+        f" {duty}. If you cannot come, please withdraw, so that the next one can."
     )
     notices.tell(
         entry, [sign_up.member_id], kind="moved_up", key=f"moved up {sign_up.id}",

@@ -2,6 +2,7 @@
 
 import base64
 import json
+import re
 import time
 
 import pyotp
@@ -84,6 +85,7 @@ def test_setting_it_up_takes_the_password_anew_and_a_code_of_the_app(maren):
     assert "The second factor is on." in body(client.get(done["Location"]))
     assert Authenticator.objects.filter(user=maren.person, type="totp").exists()
     assert mail.outbox[-1].subject == "Your second factor is on"
+    assert re.search(r"\d\d:\d\d C[SD]T, from", mail.outbox[-1].body), "told by the clock of Chicago, the group's"
 
 
 def test_who_has_one_is_signed_in_by_the_code_and_not_by_the_password_alone(maren, enrolled):

@@ -23,6 +23,11 @@ def told(cast, moment):
     return sorted(names[due.member_id] for due in found)
 
 
+def words(cast, moment):
+    """Return what the first one is told at a moment."""
+    return next(iter(past_their_time(read_round(Group.objects.get(id=cast.group.id), moment)))).text
+
+
 @pytest.fixture
 def led(cast, plan):
     """Let the other volunteer lead the day."""
@@ -51,6 +56,10 @@ def test_an_incident_past_its_clock_comes_to_the_leader_and_the_coordinators(cas
 
     assert told(cast, HAPPENED + 24 * HOUR) == []
     assert told(cast, HAPPENED + 25 * HOUR) == ["C", "L"]
+    said = (
+        "It happened on Thursday 1 July 2027, 10:00. Whoever has to be told of it was to be told by Friday 2 July 2027,"
+    )
+    assert said in words(cast, HAPPENED + 25 * HOUR)
 
     notified = {"whom": "tribal programme", "told_at": at("9:00", "2027-07-02"), "how": "by telephone"}
     cast.volunteer.does("incident", "notify", id=incident, **notified)
@@ -62,6 +71,7 @@ def test_an_incident_without_a_clock_is_asked_about_after_two_days(cast, led):
 
     assert told(cast, HAPPENED + 47 * HOUR) == []
     assert told(cast, HAPPENED + 48 * HOUR) == ["C", "L"]
+    assert "No time to report it is on record." in words(cast, HAPPENED + 48 * HOUR)
 
 
 def test_looking_costs_the_same_for_one_and_for_many(cast, led, django_assert_num_queries):

@@ -157,7 +157,7 @@ def test_who_signed_up_is_told_of_a_cancelled_day_and_why(open_plan, volunteer, 
     assert day.notice == "We meet again in August."
     [(kind, text)] = told(volunteer)
     assert kind == "day_cancelled"
-    assert "on Thursday 1 July 2027, 09:00 to 12:30 does not take place. Reason: flooded" in text
+    assert "does not take place on Thursday 1 July 2027, 09:00 to 12:30. Reason: flooded" in text
     assert text.endswith("We meet again in August.")
     assert told(other_volunteer) == []
 
