@@ -109,12 +109,18 @@ def accept(entry: Entry, invitation: Invitation, member: Member | None) -> Membe
 def _check_member(entry: Entry, member: Member, new: NewInvitation) -> None:
     if not member.is_present:
         raise MemberLeft
-    known = Person.objects.values_list("email", flat=True).get(id=member.person_id)
+    known = _address_of(entry, member)
     if known and known != new.email.lower():
         raise AnotherAddress
     if (member.role, member.display_name) != (new.role, new.display_name):
         raise InvitedAsTheyAre
     _check_newcomer(entry, new.email.lower(), besides=member.id)
+
+
+def _address_of(entry: Entry, member: Member) -> str | None:
+    """Return a member's address, of one that is only coming in this entry as well."""
+    coming = [person.email for person in entry.added(Person) if person.id == member.person_id]
+    return coming[0] if coming else Person.objects.values_list("email", flat=True).get(id=member.person_id)
 
 
 def _check_newcomer(entry: Entry, email: str, besides: UUID | None = None) -> None:

@@ -16,11 +16,18 @@ from stewardship.web.access import Here
 from stewardship.web.forms import base
 from stewardship.web.forms.base import ActForm
 from stewardship.web.forms.mixes import BASES, VOLUMES
+from stewardship.web.forms.people import address
 from stewardship.web.forms.places import PropertyForm, UnitForm
 from stewardship.web.queries.beginning import states
 
 ANOTHER = "another"
 PEOPLE = 4
+
+
+def in_reading_order(state: tuple[str, str]) -> tuple[bool, str]:
+    """Return by what a code and its words are put in order: by name, what holds in a whole country after the rest."""
+    code, name = state
+    return "-" not in code, name
 
 
 class StateForm(ActForm):
@@ -37,7 +44,7 @@ class StateForm(ActForm):
 
     def fill(self) -> None:
         """Offer the states whose rules are on record."""
-        known = [(code, words.jurisdiction(code)) for code in states(self.here)]
+        known = sorted(((code, words.jurisdiction(code)) for code in states(self.here)), key=in_reading_order)
         self.fields["state"].choices = [("", "Choose"), *known, (ANOTHER, "another: write it below")]
 
     def clean(self) -> dict[str, Any]:
@@ -97,9 +104,11 @@ class FirstPermissionForm(ActForm):
     )
     given_on = base.calendar("Given on")
     valid_to = base.calendar("Last day on which it holds", required=False)
-    herbicide = base.choice("Does it take in herbicide?", [("", "Choose"), ("yes", "yes"), ("no", "no")])
+    herbicide = base.choice("Does it cover herbicide?", [("", "Choose"), ("yes", "yes"), ("no", "no")])
     wanted = forms.BooleanField(
-        label="Confirm no day with herbicide without a permission on record", required=False, initial=True
+        label="From now on a day with herbicide is confirmed only with a permission on record",
+        required=False,
+        initial=True,
     )
 
     def sends(self) -> list[Sent]:
@@ -124,24 +133,33 @@ class PeopleForm(ActForm):
         self.initial |= {"own": self.here.member.display_name}
         for n in range(1, PEOPLE + 1):
             self.fields[f"name_{n}"] = base.text(f"Name {n}", max_length=200)
+            self.fields[f"email_{n}"] = address(label=f"E-mail address {n}", required=False, help_text="")
 
     def clean(self) -> dict[str, Any]:
-        """Ask for at least one name beside the founder's."""
+        """Ask for at least one name beside the founder's, and for a name with each address."""
         told = super().clean() or self.cleaned_data
         if not any(told.get(f"name_{n}") for n in range(1, PEOPLE + 1)):
             self.add_error("name_1", "Write at least one name, or skip this step.")
+        for n in range(1, PEOPLE + 1):
+            if told.get(f"email_{n}") and not told.get(f"name_{n}"):
+                self.add_error(f"name_{n}", "Whose address is it? Write the name.")
         return told
 
     def sends(self) -> list[Sent]:
-        """Return the members, and the founder's name."""
+        """Return the founder's name, the members, and an invitation for each whose address is given."""
         told = self.cleaned_data
-        names = [(n, told[f"name_{n}"]) for n in range(1, PEOPLE + 1) if told[f"name_{n}"]]
         own = self.sent("member", "amend", id=self.here.member.id, part="own", display_name=told["own"])
-        return [own, *(
-            self.sent("member", "create", new=self.made(f"member {n}"), part=f"member {n}", display_name=name,
-                      role="volunteer")
-            for n, name in names
-        )]  # fmt: skip
+        named = [n for n in range(1, PEOPLE + 1) if told[f"name_{n}"]]
+        return [own, *map(self._member, named), *(self._invitation(n) for n in named if told[f"email_{n}"])]
+
+    def _member(self, n: int) -> Sent:
+        who = {"display_name": self.cleaned_data[f"name_{n}"], "role": "volunteer"}
+        return self.sent("member", "create", new=self.made(f"member {n}"), part=f"member {n}", **who)
+
+    def _invitation(self, n: int) -> Sent:
+        who = {"display_name": self.cleaned_data[f"name_{n}"], "role": "volunteer", "member": self.made(f"member {n}")}
+        new, part = self.made(f"invitation {n}"), f"invitation {n}"
+        return self.sent("invitation", "create", new=new, part=part, email=self.cleaned_data[f"email_{n}"], **who)
 
 
 class LicenceForm(ActForm):
@@ -168,9 +186,9 @@ class LicenceForm(ActForm):
 class FirstMixForm(forms.Form):
     """What the group wants to end with for the first time; the mix card says what to pour."""
 
-    make = base.number("How much mix", help_text="What you want to end with, the product included.")
+    make = base.number("How much mix", help_text="The product included.")
     make_unit = base.choice("Unit", VOLUMES)
-    product = base.choice("Product", help_text="Compare its number with the label in your hand.")
+    product = base.choice("Product", help_text="The one whose ingredient and strength are on the label in your hand.")
     strength = base.number("Strength")
     basis = base.choice("Per cent of what", BASES)
     carrier = base.choice(

@@ -16,18 +16,22 @@ ROLES = [
 ]
 
 
-def _address() -> forms.EmailField:
-    return forms.EmailField(
-        label="E-mail address", max_length=254, help_text="The letter goes there, and the sign-in is under it.",
-        error_messages={"invalid": "This is no e-mail address. It looks like name@example.org."},
-    )  # fmt: skip
+def address(
+    label: str = "E-mail address",
+    help_text: str = "The letter goes there, and the sign-in is under it.",
+    *,
+    required: bool = True,
+) -> forms.EmailField:
+    """Return a field for the address that somebody is invited at."""
+    refused = {"invalid": "This is no e-mail address. It looks like name@example.org."}
+    return forms.EmailField(label=label, required=required, max_length=254, help_text=help_text, error_messages=refused)
 
 
 class InviteForm(ActForm):
     """A letter to somebody new."""
 
     display_name = base.text("Name", required=True, max_length=200, help_text="As rosters will show it.")
-    email = _address()
+    email = address()
     role = base.choice("Role", ROLES)
 
     def sends(self) -> list[Sent]:
@@ -97,7 +101,7 @@ class SignInForm(OfMemberForm):
 
     lead = "Invite to sign in"
 
-    email = _address()
+    email = address()
 
     def fill(self) -> None:
         """Offer the address that is known."""

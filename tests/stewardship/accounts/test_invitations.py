@@ -17,10 +17,11 @@ from stewardship.accounts.services.invitations import LASTS
 from stewardship.errors import RuleViolation, Unavailable
 from stewardship.jobs import services as jobs
 from stewardship.jobs.models import Job
+from stewardship.journal.ids import new_id
 from stewardship.journal.models import Revision
 from stewardship.web.access import Here
 from stewardship.web.queries.people import people_listed
-from tests.cast import AT
+from tests.cast import AT, sent
 from tests.stewardship.notices import servers
 from workers.jobs import JOBS
 
@@ -71,7 +72,7 @@ def test_a_letter_says_from_whom_what_to_do_until_when_and_what_if_it_is_not_mea
     assert (letter.to, letter.reply_to) == (["nell@tamarack.example"], ["maren@tamarack.example"])
     assert f"https://records.tamarack.example/invitations/{secret}/" in letter.body
     assert "as a volunteer" in letter.body
-    assert "until Saturday, 8 May 2027, 10:00 (America/Chicago)" in letter.body
+    assert "until Saturday 8 May 2027, 10:00 (America/Chicago)" in letter.body
     assert "do nothing" in letter.body
     assert (type(letter), letter.content_subtype) == (EmailMessage, "plain")
 
@@ -239,6 +240,21 @@ def test_who_works_along_without_an_address_gets_a_sign_in_and_stays_the_same_pe
     assert (member.id, person.id, person.email) == (pip.id, pip.person_id, "pip@tamarack.example")
     assert Member.objects.filter(group_id=coordinator.group_id, display_name="Pip").count() == 1
     assert Member.objects.get(id=pip.id).rev == 1
+
+
+def test_who_is_only_coming_in_this_push_is_invited_in_it(coordinator):
+    who = {"display_name": "Pip", "role": "volunteer"}
+    pip, tx = str(new_id()), new_id()
+
+    taken = coordinator.pushes(
+        sent("member", "create", {"id": pip, **who}, tx=tx),
+        sent(
+            "invitation", "create", {"id": str(new_id()), "email": "pip@tamarack.example", "member": pip, **who}, tx=tx
+        ),
+    )
+
+    assert [each["outcome"] for each in taken.results] == ["applied", "applied"]
+    assert [str(each.member_id) for each in Invitation.objects.all()] == [pip]
 
 
 def test_an_address_that_signs_in_elsewhere_is_not_taken_over_by_a_member_without_one(coordinator, stranger):

@@ -2,8 +2,10 @@
 
 import pytest
 
-from stewardship.accounts.models import Group, Member, Person
+from stewardship.accounts.models import Group, Invitation, Member, Person
 from stewardship.credentials.models import Credential
+from stewardship.jobs.models import Job
+from stewardship.journal.ids import new_id
 from stewardship.places.models import LandPermission, Property, Unit
 from stewardship.treatments.models import Application, Batch, Session
 from tests.stewardship.web.filling import Person as Browser
@@ -77,6 +79,37 @@ def test_what_was_answered_is_what_is_on_record(founder):
     assert Credential.objects.get().holder_id == founder_.id
     marks = {mark["code"] for each in (*Session.objects.all(), *Application.objects.all()) for mark in each.marks}
     assert marks.isdisjoint({"credential_missing", "permission_missing"})
+
+
+def test_whose_address_is_written_gets_a_letter_and_stays_the_same_member(founder):
+    person = Browser(founder, "/begin/people/")
+    unnamed = founder.post(
+        "/begin/people/", {"mid": new_id(), "own": "Ottilie", "name_1": "Bram", "email_2": "j@b.example"}
+    )
+
+    person.fills("name_1", own="Ottilie Marsh", name_1="Bram Teasel", email_1="Bram@alder.example", name_2="Juno Sedge")
+
+    assert "Whose address is it?" in body(unnamed)
+    invitation = Invitation.objects.get()
+    assert (invitation.email, invitation.member.display_name) == ("bram@alder.example", "Bram Teasel")
+    assert Job.objects.filter(kind="invitation").count() == 1
+    assert set(Member.objects.values_list("display_name", flat=True)) == {"Ottilie Marsh", "Bram Teasel", "Juno Sedge"}
+
+
+def test_an_address_that_was_invited_already_is_refused_and_nobody_is_added(founder):
+    twice = {"name_1": "Bram", "email_1": "b@alder.example", "name_2": "Juno", "email_2": "b@alder.example"}
+    refused = founder.post("/begin/people/", {"mid": new_id(), "own": "Ottilie", **twice})
+
+    assert refused.status_code == 409
+    assert "This address was invited already" in body(refused)
+    assert Member.objects.count() == 1
+
+
+def test_states_are_offered_by_name_and_whole_countries_last(founder):
+    form = founder.get("/begin/state/").context["form"]
+    offered = [code for code, _ in form.fields["state"].choices][1:-1]
+
+    assert offered.index("US-CA") < offered.index("AU-NSW") < offered.index("US-NY") < offered.index("US")
 
 
 def test_every_step_may_be_skipped_and_taken_up_again(founder):
