@@ -143,8 +143,15 @@ urlpatterns = [
     path("places/wants/", lawful.wants, name="wants"),
     path("places/<uuid:property_id>/edit/", lawful.edit_property, name="edit_property"),
     path("places/<uuid:property_id>/new/<slug:what>/", lawful.new_paper, name="new_paper"),
-    path("permissions/<uuid:permission_id>/", lawful.permission, name="permission"),
-    path("permissions/<uuid:permission_id>/<slug:act>/", lawful.act_on_permission, name="act_on_permission"),
+    *(
+        each
+        for kind in lawful.PAPERS
+        for each in (
+            path(f"{kind}s/<uuid:paper_id>/", lawful.paper, {"kind": kind}, name=kind),
+            path(f"{kind}s/<uuid:paper_id>/edit/", lawful.edit_paper, {"kind": kind}, name=f"edit_{kind}"),
+            path(f"{kind}s/<uuid:paper_id>/<slug:act>/", lawful.act_on_paper, {"kind": kind}, name=f"act_on_{kind}"),
+        )
+    ),
     path("notices/<uuid:notice_id>/", lawful.notice, name="notice"),
     path("registrations/", lawful.registrations, name="registrations"),
     path("registrations/new/", lawful.new_registration, name="new_registration"),

@@ -6,7 +6,8 @@ from django import forms
 
 from stewardship.catalog.fields import Carrier
 from stewardship.catalog.models import Product
-from stewardship.places.models import LandPermission, NeighbourNotice, PermitFor, Property, Unit
+from stewardship.places.models import LandPermission, NeighbourNotice, Permit, PermitFor, Property, Unit
+from stewardship.places.models.papers import Paper
 from stewardship.rules.methods import HERBICIDE_METHODS
 from stewardship.sync.reading import Sent
 from stewardship.web import words
@@ -67,7 +68,7 @@ class PermissionForm(OfPropertyForm):
     given_on = base.calendar("Given on")
     valid_from = base.calendar("First day")
     valid_to = base.calendar("Last day", required=False, help_text="The last day counts. Empty: until it is withdrawn.")
-    herbicide = base.choice("Does it take in herbicide?", YES_NO)
+    herbicide = base.choice("Does it cover herbicide?", YES_NO)
     excluded_actives = base.text(
         "Active ingredients that it leaves out", rows=2, help_text="By name, one on a line or between commas."
     )
@@ -79,19 +80,35 @@ class PermissionForm(OfPropertyForm):
     document = base.text("Where the paper is kept", max_length=4000)
     note = base.text("Note", rows=2, max_length=4000)
 
-    def sends(self) -> list[Sent]:
-        """Return the permission."""
-        told = dict(self.cleaned_data)
+    def values(self) -> dict[str, Any]:
+        """Return what is said of the permission."""
+        told = {name: value for name, value in self.cleaned_data.items() if name != "mid"}
         notice = {"hours_before": told.pop("hours_before"), "how": told.pop("how"), "to": told.pop("to")}
         told |= {"herbicide": told["herbicide"] == "yes", "excluded_actives": named_apart(told["excluded_actives"])}
-        told.pop("mid")
-        return [
-            self.sent("land_permission", "create", new=self.made(), property=self.property.id,
-                      notice=notice if notice["hours_before"] else None, **told)
-        ]  # fmt: skip
+        return told | {"notice": notice if notice["hours_before"] else None}
+
+    def sends(self) -> list[Sent]:
+        """Return the permission."""
+        return [self.sent("land_permission", "create", new=self.made(), property=self.property.id, **self.values())]
 
 
-class PermitForm(OfPropertyForm):
+class EditPermissionForm(PermissionForm):
+    """A correction of a permission."""
+
+    def __init__(self, *args: Any, paper: LandPermission, **kwargs: Any) -> None:
+        """Correct ``paper``."""
+        self.paper = paper
+        kept = {name: getattr(paper, name) for name in self.base_fields if hasattr(paper, name)}
+        kept |= (paper.notice or {}) | {"herbicide": "yes" if paper.herbicide else "no"}
+        kept["excluded_actives"] = "\n".join(paper.excluded_actives)
+        super().__init__(*args, property=paper.property, initial=kept, **kwargs)
+
+    def sends(self) -> list[Sent]:
+        """Return the correction."""
+        return [self.sent("land_permission", "amend", id=self.paper.id, **self.values())]
+
+
+class PermitForm(ActForm):
     """An authority's permit at a property."""
 
     authority = base.text("Authority", required=True, max_length=200)
@@ -105,16 +122,39 @@ class PermitForm(OfPropertyForm):
     conditions = base.text("Conditions", rows=3, max_length=4000)
     document = base.text("Where the paper is kept", max_length=4000)
 
+    def __init__(self, *args: Any, property: Property | None, **kwargs: Any) -> None:
+        """Enter it for ``property``; a permit without one holds wherever the group works."""
+        self.property = property
+        super().__init__(*args, **kwargs)
+
     def fill(self) -> None:
         """Offer the units of the property."""
         found = Unit.objects.filter(group_id=self.here.group.id, property=self.property).order_by("name", "id")
         self.fields["units"].choices = [(str(each.id), each.name) for each in found]
 
+    def values(self) -> dict[str, Any]:
+        """Return what is said of the permit."""
+        told = {name: value for name, value in self.cleaned_data.items() if name != "mid"}
+        return told | {"actives": named_apart(told["actives"])}
+
     def sends(self) -> list[Sent]:
         """Return the permit."""
-        told = {name: value for name, value in self.cleaned_data.items() if name != "mid"}
-        told["actives"] = named_apart(told["actives"])
-        return [self.sent("permit", "create", new=self.made(), property=self.property.id, **told)]
+        of = {"property": self.property.id} if self.property else {}
+        return [self.sent("permit", "create", new=self.made(), **of, **self.values())]
+
+
+class EditPermitForm(PermitForm):
+    """A correction of a permit; it stays with its property."""
+
+    def __init__(self, *args: Any, paper: Permit, **kwargs: Any) -> None:
+        """Correct ``paper``."""
+        self.paper = paper
+        kept = {name: getattr(paper, name) for name in self.base_fields if hasattr(paper, name)}
+        super().__init__(*args, property=paper.property, initial=kept | {"actives": "\n".join(paper.actives)}, **kwargs)
+
+    def sends(self) -> list[Sent]:
+        """Return the correction."""
+        return [self.sent("permit", "amend", id=self.paper.id, **self.values())]
 
 
 class NoticeForm(OfPropertyForm):
@@ -180,16 +220,16 @@ class AttemptForm(ActForm):
 
 
 class PaperForm(ActForm):
-    """Something about one permission."""
+    """Something about one permission or permit."""
 
-    def __init__(self, *args: Any, permission: LandPermission, **kwargs: Any) -> None:
-        """Tell it of ``permission``."""
-        self.permission = permission
+    def __init__(self, *args: Any, paper: Paper, **kwargs: Any) -> None:
+        """Tell it of ``paper``."""
+        self.paper = paper
         super().__init__(*args, auto_id=f"id_{type(self).__name__}_%s", **kwargs)
 
 
 class WithdrawForm(PaperForm):
-    """A permission ends before its time."""
+    """A permission or permit ends before its time."""
 
     withdrawn_on = base.calendar("First day on which it holds no more")
     reason = base.text("Reason", required=True, rows=2, max_length=1000)
@@ -197,8 +237,18 @@ class WithdrawForm(PaperForm):
     def sends(self) -> list[Sent]:
         """Return the withdrawal."""
         told = self.cleaned_data
-        return [self.sent("land_permission", "withdraw", id=self.permission.id, withdrawn_on=told["withdrawn_on"],
-                          reason=told["reason"])]  # fmt: skip
+        on = {"withdrawn_on": told["withdrawn_on"]}
+        return [self.sent(self.paper.kind, "withdraw", id=self.paper.id, reason=told["reason"], **on)]
+
+
+class ReinstateForm(PaperForm):
+    """A withdrawal was entered by mistake."""
+
+    reason = base.text("Reason", required=True, rows=2, max_length=1000)
+
+    def sends(self) -> list[Sent]:
+        """Return that the paper holds as if it had not been withdrawn."""
+        return [self.sent(self.paper.kind, "reinstate", id=self.paper.id, reason=self.cleaned_data["reason"])]
 
 
 class CopyForm(PaperForm):
@@ -211,7 +261,7 @@ class CopyForm(PaperForm):
     def sends(self) -> list[Sent]:
         """Return the copy."""
         told = {name: self.cleaned_data[name] for name in ("what", "on", "how")}
-        return [self.sent("land_permission", "give_copy", id=self.permission.id, **told)]
+        return [self.sent("land_permission", "give_copy", id=self.paper.id, **told)]
 
 
 class RegistrationForm(ActForm):

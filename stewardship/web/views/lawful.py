@@ -9,7 +9,9 @@ from django.shortcuts import redirect
 
 from stewardship.catalog.models import Product, ProductRegistration
 from stewardship.journal.models import Record
-from stewardship.places.models import LandPermission, NeighbourNotice, Unit
+from stewardship.places.models import LandPermission, NeighbourNotice, Permit, Unit
+from stewardship.places.models.papers import Paper
+from stewardship.web import words
 from stewardship.web.access import Here, page, show
 from stewardship.web.acts import performed
 from stewardship.web.forms import lawful as forms
@@ -68,48 +70,79 @@ def new_paper(request: HttpRequest, here: Here, property_id: UUID, what: str) ->
     return _formed(request, here, _with(kind, property=found), told, done, "place", property_id=found.id)
 
 
-@page("read")
-def permission(request: HttpRequest, here: Here, permission_id: UUID) -> HttpResponse:
-    """Show one permission."""
-    return _permission(request, here, _one(here, LandPermission, permission_id))
+Acts = dict[str, tuple[Any, str]]
 
-
-ACTS: dict[str, tuple[Any, str]] = {
+ACTS: Acts = {
     "withdraw": (forms.WithdrawForm, "The withdrawal is on record."),
-    "copy": (forms.CopyForm, "The copy is on record."),
+    "reinstate": (forms.ReinstateForm, "The withdrawal is taken back."),
 }
+COPY: Acts = {"copy": (forms.CopyForm, "The copy is on record.")}
+
+PAPERS: dict[str, tuple[type[Paper], Any, Acts]] = {
+    "permission": (LandPermission, forms.EditPermissionForm, ACTS | COPY),
+    "permit": (Permit, forms.EditPermitForm, ACTS),
+}
+"""Kind of paper -> what it is, the form that corrects it, and what else may be done with it."""
+
+
+@page("read")
+def paper(request: HttpRequest, here: Here, kind: str, paper_id: UUID) -> HttpResponse:
+    """Show one permission or permit."""
+    return _paper(request, here, kind, _one(here, PAPERS[kind][0], paper_id))
+
+
+@page(MAY, "GET", "POST")
+def edit_paper(request: HttpRequest, here: Here, kind: str, paper_id: UUID) -> HttpResponse:
+    """Correct a permission or permit; what was judged by it before keeps its marks."""
+    model, form, _ = PAPERS[kind]
+    found: Any = _one(here, model, paper_id)
+    told = {"title": f"Correct the {kind}", "act": "Record the correction", "property": found.property}
+    return _formed(request, here, _with(form, paper=found), told, "It is corrected.", kind, paper_id=found.id)
 
 
 @page(MAY, "POST")
-def act_on_permission(request: HttpRequest, here: Here, permission_id: UUID, act: str) -> HttpResponse:
-    """Withdraw a permission, or note a copy that was given."""
-    if act not in ACTS:
+def act_on_paper(request: HttpRequest, here: Here, kind: str, paper_id: UUID, act: str) -> HttpResponse:
+    """Withdraw a permission or permit, take that back, or note a copy that was given."""
+    model, _, acts = PAPERS[kind]
+    if act not in acts:
         raise Http404
-    found: Any = _one(here, LandPermission, permission_id)
-    kind, done = ACTS[act]
-    form = kind(request.POST, here=here, permission=found)
+    found: Any = _one(here, model, paper_id)
+    form_of, done = acts[act]
+    form = form_of(request.POST, here=here, paper=found)
     if performed(form, here) is None:
-        return _permission(request, here, found, form)
+        return _paper(request, here, kind, found, form)
     messages.success(request, done)
-    return redirect("permission", permission_id=found.id)
+    return redirect(kind, paper_id=found.id)
 
 
-def _permission(request: HttpRequest, here: Here, found: Any, refused: Any = None) -> HttpResponse:
-    made = {name: kind(here=here, permission=found) for name, (kind, _) in ACTS.items()}
-    made |= {name: refused for name, (kind, _) in ACTS.items() if isinstance(refused, kind)}
-    status = refused.status if refused else 200
-    return show(request, "permission", permission=found, forms=made, refused=refused, status=status,
-                holds=found.holds_on(here.today))  # fmt: skip
+def _paper(request: HttpRequest, here: Here, kind: str, found: Any, refused: Any = None) -> HttpResponse:
+    acts = PAPERS[kind][2]
+    made = {name: form(here=here, paper=found) for name, (form, _) in acts.items()}
+    made |= {name: refused for name, (form, _) in acts.items() if isinstance(refused, form)}
+    told = {"paper": found, "forms": made, "refused": refused, "holds": found.holds_on(here.today)}
+    told |= {"edit": f"edit_{kind}", "act_on": f"act_on_{kind}", "units": _units_of(here, found)}
+    return show(request, kind, status=refused.status if refused else 200, **told)
+
+
+def _units_of(here: Here, found: Any) -> list[Unit]:
+    ids = getattr(found, "units", [])
+    return list(Unit.objects.filter(group_id=here.group.id, id__in=ids).order_by("name", "id")) if ids else []
 
 
 @page(MAY, "GET", "POST")
 def notice(request: HttpRequest, here: Here, notice_id: UUID) -> HttpResponse:
     """Show who is to be told, with every attempt; record another one."""
     found: Any = _one(here, NeighbourNotice, notice_id)
-    told = {"title": f"{found.name}, {found.first_on}", "act": "Record the attempt", "property": found.property}
+    told = {"title": f"{found.name}, {_days(found)}", "act": "Record the attempt", "property": found.property}
     told["notice"] = found
     make = _with(forms.AttemptForm, notice=found)
     return _formed(request, here, make, told, "The attempt is on record.", "notice", notice_id=found.id)
+
+
+def _days(found: NeighbourNotice) -> str:
+    """Return the day or days of the work that somebody is told of."""
+    first, last = words.day(found.first_on), words.day(found.last_on)
+    return first if found.first_on == found.last_on else f"{first} to {last}"
 
 
 @page("manage_group", "POST")

@@ -78,6 +78,8 @@ def test_a_file_that_is_no_boundary_is_refused_in_words_and_nothing_is_changed(c
     assert Unit.objects.get(id=pages.ground.unit).rev == before.rev
 
 
+TOLD = {"authority": "The county", "number": "W-12", "what": "waters", "valid_from": "2026-01-01"}
+
 # -- papers ---------------------------------------------------------------------------------------
 
 
@@ -134,6 +136,62 @@ def test_a_permit_is_entered_for_units_of_the_property(client, place, pages):
     found = Permit.objects.get()
     assert (found.units, found.actives) == ([str(pages.ground.unit)], ["triclopyr"])
     assert "Permit The county W-12" in body(client.get(place))
+
+
+def test_a_permit_is_corrected_withdrawn_and_the_withdrawal_taken_back(client, place, pages):
+    unit = str(pages.ground.unit)
+    id = permit(pages.coordinator, pages.ground.property, units=[unit], actives=["triclopyr"], note="In the red binder")
+    page = f"/permits/{id}/"
+    kept = client.get(f"{page}edit/").context["form"].initial
+
+    send(client, f"{page}edit/", **TOLD | {"number": "W-13", "units": [unit], "actives": "triclopyr, glyphosate"})
+    corrected, shown = Permit.objects.get(), body(client.get(page))
+    refused = send(client, f"{page}withdraw/", withdrawn_on="2027-03-01", reason="")
+    send(client, f"{page}withdraw/", withdrawn_on="2026-03-01", reason="the office took it back")
+    withdrawn = body(client.get(page))
+    send(client, f"{page}reinstate/", reason="it was the other permit")
+
+    assert (kept["number"], kept["units"], kept["actives"]) == ("W-12", [unit], "triclopyr")
+    assert (corrected.number, corrected.units, corrected.note) == ("W-13", [unit], "In the red binder")
+    assert corrected.actives == ["triclopyr", "glyphosate"]
+    assert "W-13" in shown
+    assert refused.status_code == 400
+    assert "it does not hold" in withdrawn
+    assert "the office took it back" in withdrawn
+    assert Permit.objects.get().withdrawn_on is None
+    assert f'href="{page}"' in client.get(place).content.decode()
+
+
+def test_a_permit_for_all_land_is_read_and_corrected_without_a_property(client, pages):
+    page = f"/permits/{permit(pages.coordinator, None)}/"
+
+    send(client, f"{page}edit/", **TOLD | {"conditions": "Not by night"})
+
+    assert Permit.objects.get().conditions == "Not by night"
+    assert "wherever the group works" in body(client.get(page))
+
+
+def test_a_permission_is_corrected_and_what_was_not_touched_stays(client, pages):
+    notice = {"hours_before": 48, "how": "by mail", "to": "the farm's office"}
+    id = permission(pages.coordinator, pages.ground.property, notice=notice, excluded_methods=["foliar"])
+    form = client.get(f"/permissions/{id}/edit/").context["form"]
+
+    kept = {name: form.initial[name] for name in form.fields if form.initial.get(name) not in (None, False, "")}
+    send(client, f"/permissions/{id}/edit/", **kept | {"given_by": "Quarrel Farm and heirs"})
+
+    found = LandPermission.objects.get()
+    assert (found.given_by, found.notice, found.excluded_methods) == ("Quarrel Farm and heirs", notice, ["foliar"])
+    assert found.herbicide
+
+
+def test_only_coordinators_correct_or_withdraw_a_paper(pages):
+    id, volunteer = permit(pages.coordinator, pages.ground.property), pages.cast.volunteer.signed_in()
+
+    assert volunteer.get(f"/permits/{id}/").status_code == 200
+    assert "It was withdrawn" not in body(volunteer.get(f"/permits/{id}/"))
+    assert volunteer.get(f"/permits/{id}/edit/").status_code == 404
+    assert send(volunteer, f"/permits/{id}/withdraw/", withdrawn_on="2027-03-01", reason="no").status_code == 404
+    assert send(pages.coordinator.signed_in(), f"/permits/{id}/copy/", what="x").status_code == 404
 
 
 def test_a_neighbour_is_entered_and_told_and_each_attempt_is_listed(client, place, pages):
