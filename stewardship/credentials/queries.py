@@ -17,7 +17,7 @@ def credentials_of(group_id: UUID, member_ids: Iterable[UUID]) -> Mapping[UUID, 
     """Return each member's credentials that were not voided, with one statement."""
     held: dict[UUID, list[Credential]] = {id: [] for id in member_ids}
     found = Credential.objects.filter(group_id=group_id, holder_id__in=list(held), voided_at=None)
-    for credential in found.order_by("id"):
+    for credential in found.select_related("type").order_by("id"):
         held[credential.holder_id].append(credential)
     return held
 

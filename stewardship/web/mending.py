@@ -37,13 +37,14 @@ OF_RECORD = {
     "batches": ("batch", "Open the batch"),
     "containers": ("bottle", "Open the bottle"),
     "permissions": ("permission", "Open the permission"),
+    "permits": ("permit", "Open the permit"),
     "neighbour-notices": ("notice", "Open the notice"),
 }
 """Beginning of ``where`` -> the page of the record, and the words of the link; everybody may open these."""
 
 OTHERWISE = {
     "permission_missing": "permissions-of-place",
-    "permit_missing": "permits",
+    "permit_missing": "permissions-of-place",
     "applicator_missing": "duties-of-day",
 }
 """Codes that are mended elsewhere than at what they are about."""
@@ -76,7 +77,6 @@ def _keeping(part: str, words: str) -> Callable[[WorkDay], Way]:
 
 OF_DAY: dict[str, tuple[str, Callable[[WorkDay], Way]]] = {
     "permissions-of-place": ("manage_places", _place),
-    "permits": ("manage_places", _place),
     "duties-of-day": ("manage_work_days", _duties),
     "units": ("manage_work_days", _plan),
     "task": ("manage_work_days", _plan),

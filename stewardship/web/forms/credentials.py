@@ -141,10 +141,14 @@ class KindForm(ActForm):
     covers = base.choice("What it is for", Covers.choices)
     authority = base.text("Who issues it", max_length=200)
     kind = base.choice("It ends", ENDS)
-    years = base.count("Years", least=0, help_text="After its issue, or after the year of its issue.")
-    month = base.count("Month of the fixed day", least=1)
+    years = base.count("How many years", least=0, help_text="Only where it ends so many years after its issue.")
+    month = base.count(
+        "Month of the fixed day", least=1, help_text="1 to 12. Only where it ends on the same day of a year."
+    )
     day = base.count("Day of the fixed day", least=1)
-    grace_days = base.count("Days of grace", least=0, help_text="It can be renewed in them; it does not count.")
+    grace_days = base.count(
+        "Days of grace", least=0, help_text="After its end: it can be renewed in them, and does not count."
+    )
     needs = several("It counts only beside", choices=Covers.choices)
     names_products = forms.BooleanField(label="It names the products it is good for", required=False)
     names_properties = forms.BooleanField(label="It names the lands it is good on", required=False)

@@ -46,14 +46,14 @@ class PlanForm(ActForm):
     )
     units = ticks("Units to work in", help_text="A day with herbicide needs at least one to be confirmed.")
     task = base.choice("The approved task that it serves", required=False)
-    species = ticks("What is worked on")
-    methods = ticks("How", choices=list(METHODS.items()))
+    species = ticks("Species")
+    methods = ticks("Methods", choices=list(METHODS.items()))
     herbicide_planned = forms.BooleanField(
         label="Herbicide is planned", required=False,
         help_text="Then it is confirmed only with an applicator whose credential is valid on that date.",
     )  # fmt: skip
     bring = base.text("What to wear and bring", rows=2, max_length=4000)
-    hazards = ticks("What to look out for", choices=HAZARDS)
+    hazards = ticks("Tick what is there", choices=HAZARDS)
     other_hazard = base.text("And what else", max_length=500)
     note = base.text("What else to know", rows=2, max_length=4000)
     leader = base.choice("Who leads the day", required=False)

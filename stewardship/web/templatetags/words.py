@@ -191,9 +191,9 @@ def known_area(context: Any, figure: dict[str, Any]) -> SafeString:
 
 
 @register.simple_tag
-def known_count(figure: dict[str, Any], name: str) -> SafeString:
-    """Return the sum of a count in a report, and how many of its records do not state it."""
-    return _known(str(figure[name]), figure[name], figure[f"{name}_unknown"])
+def known_count(figure: dict[str, Any], name: str, of: str = "") -> SafeString:
+    """Return the sum of a count in a report, of what, and how many of its records do not state it."""
+    return _known(f"{figure[name]} {of}".strip(), figure[name], figure[f"{name}_unknown"])
 
 
 @register.simple_tag

@@ -259,7 +259,7 @@ def test_signing_in_with_a_password_opens_the_home_and_signing_out_closes_it(pag
 def test_a_wrong_password_is_told_and_the_address_stays(pages):
     response = Client().post("/accounts/login/", {"login": "maren@tamarack.example", "password": "wrong"})
 
-    assert "not correct" in body(response)
+    assert "do not belong together" in body(response)
     assert 'value="maren@tamarack.example"' in response.content.decode()
 
 

@@ -39,7 +39,7 @@ PLACE = "/places/{property}/"
         ("permission_missing", "", PLACE),
         ("permission_without_herbicide", f"permissions/{NOBODY}", f"/permissions/{NOBODY}/"),
         ("permit_missing", f"units/{NOBODY}", PLACE),
-        ("permit_does_not_cover", f"permits/{NOBODY}", PLACE),
+        ("permit_does_not_cover", f"permits/{NOBODY}", f"/permits/{NOBODY}/"),
         ("neighbour_not_told", f"neighbour-notices/{NOBODY}", f"/notices/{NOBODY}/"),
         ("record_incomplete", f"sessions/{NOBODY}", f"/sessions/{NOBODY}/"),
         ("batch_does_not_balance", f"batches/{NOBODY}", f"/batches/{NOBODY}/"),

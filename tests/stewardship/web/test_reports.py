@@ -79,7 +79,7 @@ def test_the_report_tells_every_figure_with_its_book_and_what_is_unknown(worked)
     assert "triclopyr, butoxyethyl ester 8 fl oz" in words  # 40 of 64 fl oz that hold 12.8
     assert "0.25 lb" in words  # the worked example of the scenes: 40 fl oz of that mix are 0.250 lb a.e.
     assert "Rhamnus cathartica basal bark triclopyr 5 fl oz" in words
-    assert "30 (1 unknown) stems" in words
+    assert "30 stems (1 unknown)" in words
     assert "Hours without herbicide 1.5 h" in words
     assert "Marked sessions 1: no credential on record" in words
     assert "To settle none" in words

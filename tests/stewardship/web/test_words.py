@@ -21,7 +21,7 @@ from stewardship.treatments.services.limits import FIELDS
 from stewardship.treatments.services.screening import CODES
 from stewardship.treatments.services.supervision import TOO_MANY
 from stewardship.web import words
-from stewardship.web.templatetags.words import reached
+from stewardship.web.templatetags.words import known_count, reached
 from stewardship.workdays.models import AgeClass
 from stewardship.workdays.states import State
 
@@ -99,3 +99,9 @@ def test_a_number_alone_is_called_by_a_tap(told):
 @pytest.mark.parametrize("told", ["", "Radio, channel 4", "555-0142 or at the gate", "12"])
 def test_what_is_more_than_a_number_is_told_as_it_stands(told):
     assert reached(told) == told
+
+
+def test_what_is_counted_stands_beside_its_number_and_what_is_unknown_after_both():
+    told = known_count({"stems": 129, "stems_unknown": 4}, "stems", "stems")
+
+    assert told == '129 stems <span class="warn">(4 unknown)</span>'
