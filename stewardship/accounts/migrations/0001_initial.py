@@ -1,9 +1,10 @@
 import django.db.models.deletion
 import django.db.models.functions.text
-import stewardship.accounts.models.groups
-import stewardship.journal.ids
 from django.conf import settings
 from django.db import migrations, models
+
+import stewardship.accounts.models.groups
+import stewardship.journal.ids
 
 
 class Migration(migrations.Migration):

@@ -255,6 +255,18 @@ class SettleForm(DayForm):
         return [self.sent("attendance", "settle", id=told["attendance"], out_at=at, words=told["words"])]
 
 
+class GoOnForm(DayForm):
+    """Why work went on although a reading was over a stored limit."""
+
+    reading = forms.UUIDField(widget=forms.HiddenInput)
+    went_on = base.text("Why work went on", required=True, rows=2, max_length=4000)
+
+    def sends(self) -> list[Sent]:
+        """Return the reason."""
+        told = self.cleaned_data
+        return [self.sent("weather_reading", "go_on", id=told["reading"], went_on=told["went_on"])]
+
+
 class AdmitForm(DayForm):
     """Why somebody works whose waiver is not signed."""
 

@@ -1,6 +1,6 @@
 """A session's record: signed, locked, and completed with what a rule of the place wants told."""
 
-from datetime import datetime
+from datetime import datetime, time
 from typing import Any, get_args
 from zoneinfo import ZoneInfo
 
@@ -16,6 +16,8 @@ from stewardship.web.access import Here
 from stewardship.web.forms import base
 from stewardship.web.forms.base import ActForm
 from stewardship.web.queries.days import present_members
+from stewardship.web.queries.records import read_near
+from stewardship.workdays.models import WeatherReading
 
 ANSWERS = (("", "not answered"), ("no", "no"), ("yes", "yes"))
 ANSWER = {"yes": True, "no": False}
@@ -83,7 +85,9 @@ class AnswerForm(SessionForm):
     op = "answer"
 
     answer = base.text("Why it was done without a credential that counted", required=True, rows=2, max_length=4000)
-    answer_document = base.text("The letter about it", max_length=200)
+    answer_document = base.text(
+        "The letter about it", max_length=200, help_text="Its date, and where it is kept. The mark stays."
+    )
 
 
 SIGNING: dict[str, tuple[type[SessionForm], str, str]] = {
@@ -151,6 +155,8 @@ class CompleteForm(ActForm):
     def __init__(self, *args: Any, session: Session, **kwargs: Any) -> None:
         """Complete ``session``."""
         self.session, self.zone = session, ZoneInfo(session.time_zone)
+        self.offered = None if session.weather else read_near(session)
+        """What somebody read on the work day: filled in where the record says nothing of the weather yet."""
         super().__init__(*args, **kwargs)
 
     def fill(self) -> None:
@@ -172,7 +178,9 @@ class CompleteForm(ActForm):
 
     def _first_reading(self) -> dict[str, Any]:
         """Return what the reading at the start says, as the fields show it."""
-        started = self.session.started_at.astimezone(self.zone).time().replace(second=0, microsecond=0)
+        started = _clock(self.session.started_at, self.zone)
+        if self.offered:
+            return self._offered_reading(self.offered)
         if not self.session.weather:
             return {"read_at": started}
         first = self.session.weather[0]
@@ -183,6 +191,15 @@ class CompleteForm(ActForm):
         ):  # fmt: skip
             if first[name]:
                 told |= {field: first[name]["value"], unit: first[name]["unit"]}
+        return told
+
+    def _offered_reading(self, read: WeatherReading) -> dict[str, Any]:
+        """Return a reading of the work day as the fields show it."""
+        told = {"read_at": _clock(read.read_at, self.zone), "sky": read.sky, "wind_direction": read.wind_direction}
+        if read.wind_speed_value is not None:
+            told |= {"wind_speed": read.wind_speed_value, "wind_unit": read.wind_speed_unit}
+        if read.temperature_value is not None:
+            told |= {"temperature": read.temperature_value, "temperature_unit": read.temperature_unit}
         return told
 
     def clean(self) -> dict[str, Any]:
@@ -221,9 +238,19 @@ class CompleteForm(ActForm):
             return later
         day = self.session.started_at.astimezone(self.zone).date()
         at = base.instant(day, told["read_at"], self.zone) or self.session.started_at.isoformat()
-        humidity = self.session.weather[0]["humidity_percent"] if self.session.weather else None
+        humidity = self.session.weather[0]["humidity_percent"] if self.session.weather else self._offered_humidity(told)
         first = {"at": at, "wind_speed": wind, "wind_direction": told["wind_direction"], "temperature": warmth}
         return [first | {"sky": told["sky"], "humidity_percent": humidity}, *later]
+
+    def _offered_humidity(self, told: dict[str, Any]) -> int | None:
+        """Return the humidity of the reading that was offered, if it is that reading which was taken over."""
+        if self.offered is None or told["read_at"] != _clock(self.offered.read_at, self.zone):
+            return None
+        return self.offered.humidity_percent
+
+
+def _clock(at: datetime, zone: ZoneInfo) -> time:
+    return at.astimezone(zone).time().replace(second=0, microsecond=0)
 
 
 def _sendable(reading: dict[str, Any]) -> dict[str, Any]:

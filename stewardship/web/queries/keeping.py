@@ -76,6 +76,11 @@ class Kept:
     sheet: EmergencySheet | None
     leads: bool
 
+    @property
+    def is_over_a_limit(self) -> bool:
+        """Tell whether anything that was read lies over a stored limit."""
+        return any(each.findings for each in self.compared)
+
 
 def leads(here: Here, day: WorkDay) -> bool:
     """Tell whether the person manages work days, is named as leader of this one, or signed up as its leader."""

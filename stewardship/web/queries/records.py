@@ -9,6 +9,7 @@ from stewardship.treatments.models import Application, Session
 from stewardship.treatments.verdicts.judging import Judged, judge_lines
 from stewardship.treatments.verdicts.shelf import JUDGED
 from stewardship.web.access import Here
+from stewardship.workdays.models import WeatherReading
 
 LOOK_BACK = timedelta(days=90)
 MOST_LINES = 300
@@ -104,3 +105,12 @@ def _urgency(standing: Standing) -> tuple[int, timedelta]:
 
 def _gravity(standing: Standing) -> tuple[int, timedelta]:
     return GRAVEST_FIRST.index(standing.state), standing.left or timedelta()
+
+
+def read_near(session: Session) -> WeatherReading | None:
+    """Return what was last read of the weather on the session's work day when it began, else what was read next."""
+    if session.work_day_id is None:
+        return None
+    of_day = {"group_id": session.group_id, "work_day_id": session.work_day_id, "voided_at": None}
+    readings = WeatherReading.objects.filter(**of_day).order_by("read_at", "id")
+    return readings.filter(read_at__lte=session.started_at).last() or readings.first()

@@ -23,6 +23,7 @@ ACTS: dict[str, tuple[Any, str]] = {
     "sign": (forms.SignForm, "Signed."),
     "sheet": (forms.SheetForm, "The line is on record."),
     "weather": (forms.WeatherForm, "The reading is on record."),
+    "go-on": (forms.GoOnForm, "The reason is on record."),
     "sign-up": (forms.PostingForm, "The sign is on record."),
     "take-down": (forms.TakeDownForm, "The sign is down."),
     "incident": (forms.IncidentForm, "The report is on record. Coordinators see it on their first page."),
@@ -105,7 +106,7 @@ def _shown(
     asked = {
         "answer": forms.AnswerDayForm, "briefing": forms.BriefingForm, "weather": forms.WeatherForm,
         "sign-up": forms.PostingForm, "incident": forms.IncidentForm, "answer-incident": forms.AnswerIncidentForm,
-        "settle": forms.SettleForm, "admit": forms.AdmitForm,
+        "settle": forms.SettleForm, "admit": forms.AdmitForm, "go-on": forms.GoOnForm,
     }  # fmt: skip
     made = {
         name.replace("-", "_"): refused if refused and name == act else kind(here=here, day=day, auto_id=f"{name}_%s")

@@ -1,7 +1,8 @@
 import django.db.models.deletion
-import stewardship.journal.ids
 from django.conf import settings
 from django.db import migrations, models
+
+import stewardship.journal.ids
 
 
 class Migration(migrations.Migration):

@@ -72,6 +72,26 @@ def test_a_reading_is_compared_by_method_in_the_words_of_every_comparison(pages,
     assert "no stored limit exceeded; read the label" in shown
 
 
+def test_who_leads_says_why_work_went_on_over_a_stored_limit(pages, today):
+    limit = {"what": "wind", "unit": "mph", "low": "3", "high": "10", "wording": "Spray between 3 and 10 mph."}
+    told = {"moment": "start", "wind_unit": "mph", "temperature_unit": "f"}
+    leader, volunteer = pages.coordinator.signed_in(), pages.cast.volunteer.signed_in()
+    page, asks = f"/work-days/{today}/keeping/", "Say why work went on"
+    keep(leader, today, "weather", read_at="09:00", wind_speed="12", **told)
+    without_a_limit = body(leader.get(page))
+    pages.coordinator.does("limit", "create", **limit, source="An invented label")
+    asked, of_a_volunteer = body(leader.get(page)), body(volunteer.get(page))
+    reading = WeatherReading.objects.get()
+
+    refused = keep(leader, today, "go-on", reading=reading.id, went_on="")
+    keep(leader, today, "go-on", reading=reading.id, went_on="Only stumps were treated, by sponge.")
+
+    assert (asks in without_a_limit, asks in asked, asks in of_a_volunteer) == (False, True, False)
+    assert refused.status_code == 400
+    assert "Work went on: Only stumps were treated, by sponge." in body(leader.get(page))
+    assert asks not in body(leader.get(page))
+
+
 def test_a_wind_that_is_no_number_is_refused_and_what_was_typed_stays(pages, today):
     refused = keep(
         pages.cast.volunteer.signed_in(), today, "weather", read_at="09:00", moment="start", wind_speed="brisk",

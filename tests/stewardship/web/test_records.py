@@ -118,6 +118,29 @@ def test_later_readings_and_humidity_stay_when_the_form_is_sent(pages):
     assert [(each["sky"], each["humidity_percent"]) for each in readings] == [("overcast", 61), ("rain", None)]
 
 
+def test_what_was_read_on_the_work_day_is_offered_to_a_record_without_weather(pages):
+    day = pages.coordinator.does(
+        "work_day", "create", title="Buckthorn", property=pages.ground.property, on_date=ON
+    ).record
+    read = {"work_day": day.id, "moment": "start", "sky": "overcast", "wind_direction": "wsw"}
+    wind, warmth = {"value": "4", "unit": "mph"}, {"value": "52", "unit": "f"}
+    told = {"wind_speed": wind, "temperature": warmth, "humidity_percent": 61}
+    pages.coordinator.does("weather_reading", "create", **read, **told, read_at=f"{ON}T08:30:00-05:00")
+    pages.coordinator.does("weather_reading", "create", **read | {"moment": "end"}, read_at=f"{ON}T13:30:00-05:00")
+    without = session_of(pages, weather=[], work_day=day.id)
+    client, at = pages.coordinator.signed_in(), f"/sessions/{without}/complete/"
+
+    page = client.get(at)
+    offered = {name: page.context["form"].initial[name] for name in ("wind_speed", "wind_direction", "temperature")}
+    send(client, at, **COMPLETED | {"read_at": "08:30"})
+
+    assert "what somebody read on the work day, at 08:30" in body(page)
+    assert offered == {"wind_speed": "4", "wind_direction": "wsw", "temperature": "52"}
+    (reading,) = Session.objects.get(id=without).weather
+    assert (reading["at"][11:16], reading["humidity_percent"]) == ("13:30", 61)
+    assert "what somebody read on the work day" not in body(client.get(at))
+
+
 @pytest.mark.parametrize(
     ("changes", "words"),
     [
