@@ -17,7 +17,6 @@ from stewardship.workdays.services.fitness import against_member
 from stewardship.workdays.services.waiting import fill_places, has_place
 from stewardship.workdays.states import check_wants_people
 
-NAMED = "A coordinator says who leads a day: the leader sees whom to call for everybody. Ask one to sign you up."
 LEADERS = (DutyName.LEADER, DutyName.TEAM_LEADER)
 
 
@@ -34,6 +33,14 @@ class DutyDropped(RuleViolation):
 
     code = "duty_dropped"
     message = "Nobody is wanted as {duty} any more. Choose another duty, or ask a coordinator."
+    where = "duty"
+
+
+class LeaderIsNamed(RuleViolation):
+    """Who leads a day sees whom to call for everybody, so nobody takes that by themselves."""
+
+    code = "leader_is_named"
+    message = "A coordinator says who leads a day: the leader sees whom to call for everybody. Ask one to sign you up."
     where = "duty"
 
 
@@ -69,7 +76,7 @@ def sign_up(entry: Entry, new: fields.NewSignUp) -> SignUp:
         raise DutyElsewhere
     check_wants_people(day.state)
     if duty.name == DutyName.LEADER and not leads(entry, day):
-        raise NotPermitted(NAMED)
+        raise LeaderIsNamed
     if duty.wanted == 0:
         raise DutyDropped(duty=str(duty))
     if day.sign_up_closes_at and entry.at > day.sign_up_closes_at and not _leads(entry, day):

@@ -282,7 +282,14 @@ def nothing_went_wrong_where_something_is_told(cast):
     return last_act(lambda: plan.answers(had_incident=False))
 
 
+def a_volunteer_makes_himself_the_leader(cast):
+    plan = opened(cast)
+    lead = plan.duty("leader")
+    return last_act(lambda: plan.takes(cast.volunteer, lead))
+
+
 CASES = [
+    Case(sign_ups.LeaderIsNamed, a_volunteer_makes_himself_the_leader),
     Case(briefings.NotATopic, a_topic_is_none),
     Case(briefings.SignedAlready, a_briefing_is_signed_twice),
     Case(briefings.SignedBeforeBriefing, a_briefing_is_signed_before_it_was_held),

@@ -6,7 +6,7 @@ from stewardship.accounts.models import Member
 from stewardship.errors import NotPermitted, Unreadable
 from stewardship.notices.models import Notice
 from stewardship.workdays.models import SignUp
-from stewardship.workdays.services.sign_ups import DutyDropped, SignUpClosed
+from stewardship.workdays.services.sign_ups import DutyDropped, LeaderIsNamed, SignUpClosed
 from tests.cast import AT, sent
 from tests.planning import Plan, at, licence
 
@@ -250,10 +250,10 @@ def test_nobody_makes_themselves_the_leader_who_sees_whom_to_call(open_plan, coo
     lead, team = open_plan.duty("leader", 2), open_plan.duty("team_leader")
     on_team = open_plan.takes(volunteer, team)
     for at_time in (AT, MORNING):
-        with pytest.raises(NotPermitted, match="A coordinator says who leads"):
+        with pytest.raises(LeaderIsNamed, match="A coordinator says who leads"):
             other_volunteer.does("sign_up", "create", work_day=open_plan.id, duty=lead, at=at_time)
     volunteer.does("sign_up", "withdraw", id=on_team)
-    with pytest.raises(NotPermitted):
+    with pytest.raises(LeaderIsNamed):
         open_plan.takes(volunteer, lead)
 
     open_plan.does("amend", leader=volunteer.member.id)
