@@ -96,17 +96,20 @@ def _of_member(code: str, id: str, here: Here, day: WorkDay | None) -> Way | Non
         return Way(f"{reverse('work_day', args=[day.id])}#came", "Who came")
     if day and code == "briefing_not_signed":
         return _keeping("briefing", "Open the briefing")(day)
+    if day and code in OF_SIGN_UP and here.actor.may("manage_work_days"):
+        return _duties(day)
     is_own = id == str(here.member.id)
     if not is_own and not here.actor.may("manage_credentials"):
         return None
-    if code == "member_left":
-        return Way(reverse("person", args=[id]), "Open their membership")
     if code in OF_DETAILS:
         return Way(reverse("details", args=[id]), "Age, whom to call, consents")
     if is_own:
         return Way(reverse("my_credentials"), "My credentials")
     return Way(reverse("credentials", args=[id]), "Their credentials")
 
+
+OF_SIGN_UP = frozenset({"member_left", "member_suspended"})
+"""Codes about somebody who does not belong to the group any more, or for now: their sign-up is withdrawn."""
 
 OF_DETAILS = frozenset({"age_not_on_record", "too_young_for_duty", "guardian_consent_missing", "waiver_missing"})
 """Codes about what stands among a person's details."""

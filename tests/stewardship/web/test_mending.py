@@ -29,7 +29,7 @@ PLACE = "/places/{property}/"
         ("duty_short", f"duties/{NOBODY}", f"/work-days/who-is-missing/?first_on={SOON}&last_on={SOON}"),
         ("credential_expired", f"members/{NOBODY}", f"/people/{NOBODY}/credentials/"),
         ("age_not_on_record", f"members/{NOBODY}", f"/people/{NOBODY}/details/"),
-        ("member_left", f"members/{NOBODY}", f"/people/{NOBODY}/"),
+        ("member_left", f"members/{NOBODY}", f"{DAY}#duties"),
         ("not_checked_out", f"members/{NOBODY}", f"{DAY}#came"),
         ("briefing_not_signed", f"members/{NOBODY}", f"{DAY}keeping/#briefing"),
         ("briefing_missing", "briefings", f"{DAY}keeping/#briefing"),
