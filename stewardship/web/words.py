@@ -201,6 +201,19 @@ ENDS = {
 }
 MARKED = {"batches": "batches", "sessions": "sessions", "applications": "lines", "work_lines": "hand work"}
 STATES = {code: str(label) for code, label in State.choices}
+ENTRIES = {
+    "create": "entered",
+    "amend": "corrected",
+    "end": "end entered",
+    "attest": "attested",
+    "countersign": "countersigned",
+    "lock": "locked",
+    "unlock": "unlocked",
+    "answer": "answered for",
+    "void": "voided",
+    "reinstate": "reinstated",
+}
+"""What was done to a record, by one entry of the book."""
 RECORD_STATES = {
     "draft": "draft: not signed",
     "attested": "attested by who applied it",
@@ -225,6 +238,7 @@ KNOWN = {
     "state": STATES,
     "unit": UNITS,
     "record": RECORD_STATES,
+    "entry": ENTRIES,
     "wind": WINDS,
     "wait": WAITS,
     "passed_over": PASSED_OVER,

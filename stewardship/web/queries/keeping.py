@@ -11,7 +11,7 @@ from stewardship.closeout.queries import what_is_open
 from stewardship.treatments.day_weather import Compared, compared
 from stewardship.treatments.models import PlannedMix
 from stewardship.web.access import Here
-from stewardship.workdays.clocks import Running, practices_of, running
+from stewardship.workdays.clocks import Running, clocks_of, practices_of, running
 from stewardship.workdays.due import is_overdue, signs_overdue
 from stewardship.workdays.models import (
     Attendance,
@@ -30,6 +30,8 @@ from stewardship.workdays.models import (
 )
 from stewardship.workdays.reasons import Reason
 
+MOST_INCIDENTS = 20
+"""Incidents on the home of who reads for the board."""
 BY_DEFAULT = (("foliar", "ester"), ("foliar", "amine"), ("basal_bark", "ester"), ("cut_stump", "amine"))
 """Ways of working that a reading is compared for where no mix is planned."""
 
@@ -162,6 +164,14 @@ def overdue(here: Here) -> tuple[list[Posting], list[IncidentShown]]:
         for each in found.select_related("property").order_by("happened_at", "id")
     ]
     return signs_overdue(here.group.id, here.at), incidents
+
+
+def incidents_told(here: Here) -> list[IncidentShown]:
+    """Return the latest incidents, answered or not, with their clocks; two statements."""
+    found = Incident.objects.filter(group_id=here.group.id, voided_at=None).select_related("property")
+    latest = list(found.order_by("-happened_at", "id")[:MOST_INCIDENTS])
+    clocks = list(clocks_of(here.group, latest, practices_of(here.group.id), here.at))
+    return [IncidentShown(each, [clock for clock in clocks if clock.incident.id == each.id], []) for each in latest]
 
 
 def _briefings(

@@ -4,6 +4,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+from stewardship.accounts.models import Member
+from stewardship.journal.models import Record, Revision
 from stewardship.rules.deadlines import Standing
 from stewardship.treatments.models import Application, Session
 from stewardship.treatments.verdicts.judging import Judged, judge_lines
@@ -56,6 +58,22 @@ class Running:
 
     session: Session
     rules: list[RuleShown]
+
+
+@dataclass(frozen=True)
+class Written:
+    """One entry of the record book about a record, and who made it."""
+
+    revision: Revision
+    by: str
+
+
+def written_of(here: Here, record: Record) -> list[Written]:
+    """Return every entry about a record, oldest first; two statements."""
+    revisions = list(Revision.objects.filter(group_id=here.group.id, record_id=record.id).order_by("rev"))
+    people = Member.objects.filter(group_id=here.group.id, person_id__in={each.by_id for each in revisions})
+    names = dict(people.values_list("person_id", "display_name"))
+    return [Written(each, names.get(each.by_id, "somebody of another group")) for each in revisions]
 
 
 def rules_of(here: Here, session: Session) -> list[RuleShown]:

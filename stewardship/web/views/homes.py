@@ -10,7 +10,7 @@ from stewardship.web.access import Here, page, show
 from stewardship.web.queries import homes, records
 from stewardship.web.queries.balances import latest_found
 from stewardship.web.queries.beginning import BEGINNING, SKIPPED, is_new
-from stewardship.web.queries.keeping import overdue
+from stewardship.web.queries.keeping import incidents_told, overdue
 from stewardship.web.queries.reports import report_table
 from stewardship.workdays.states import PEOPLE_WANTED
 
@@ -51,7 +51,10 @@ def _volunteer(request: HttpRequest, here: Here) -> HttpResponse:
 
 
 def _reviewer(request: HttpRequest, here: Here) -> HttpResponse:
-    return show(request, "home_reviewer", table=report_table(here), held=homes.held(here), **_unread(here))
+    return show(
+        request, "home_reviewer", table=report_table(here), held=homes.held(here), incidents=incidents_told(here),
+        **_unread(here),
+    )  # fmt: skip
 
 
 def _unread(here: Here) -> dict[str, Any]:

@@ -18,7 +18,7 @@ from stewardship.web.forms.base import ActForm
 from stewardship.web.forms.records import FOR_LEADERS, SIGNING, CompleteForm, acts_for
 from stewardship.web.forms.uses import EndForm
 from stewardship.web.queries.days import lines_of
-from stewardship.web.queries.records import rules_of
+from stewardship.web.queries.records import rules_of, written_of
 
 TOLD = (
     "unit",
@@ -112,7 +112,8 @@ def _shown(
         end=refused if act == "end" else EndForm(here=here, session=found) if _may_end(here, found) else None,
         signing=[(each, *_signing(here, found, each, refused if each == act else None)) for each in acts],
         typist=Member.objects.filter(group_id=here.group.id, person_id=found.entered_by_id).first(),
-        may_correct=_may_correct(here, found), rules=rules_of(here, found),
+        may_correct=_may_correct(here, found), rules=rules_of(here, found), written=written_of(here, found),
+        is_unanswered=is_unanswered,
         helpers=Member.objects.filter(group_id=here.group.id, id__in=found.helpers or []).order_by("display_name"),
         status=refused.status if refused else 200,
     )  # fmt: skip

@@ -130,9 +130,13 @@ def test_who_was_hurt_is_shown_to_coordinators_alone(pages, today):
         shown = body(someone.signed_in().get(f"/work-days/{today}/keeping/"))
         assert ("slipped on the bank" in shown, "Twisted an ankle" in shown) == (True, sees)
     assert "Incidents that nobody has answered" in body(pages.coordinator.signed_in().get("/"))
+    board = body(pages.cast.reviewer.signed_in().get("/"))
+    assert "Nobody has answered it yet." in board
+    assert "Twisted an ankle" not in board
 
     keep(pages.coordinator.signed_in(), today, "answer-incident", incident=Incident.objects.get().id, answer="Healed")
     assert Incident.objects.get().answer == "Healed"
+    assert ": Healed" in body(pages.cast.reviewer.signed_in().get("/"))
 
 
 def test_a_leader_settles_by_an_estimate_and_the_day_names_who_said_so(pages, today):

@@ -4,6 +4,7 @@ from datetime import timedelta
 
 import pytest
 
+from stewardship.journal.models import Revision
 from stewardship.treatments.models import Session
 from tests.cast import AT
 from tests.planning import licence
@@ -186,6 +187,32 @@ def test_a_record_goes_through_its_life_on_its_page(pages):
     assert (refused.status_code, "Please fill this in." in body(refused)) == (400, True)
     send(lead.signed_in(), f"/sessions/{id}/unlock/", reason="two stems were forgotten")
     assert Session.objects.get(id=id).state == "countersigned"
+
+
+def test_whoever_reads_a_record_sees_every_entry_of_the_book_about_it(pages):
+    id = session_of(pages)
+    send(pages.cast.volunteer.signed_in(), f"/sessions/{id}/attest/")
+    send(pages.coordinator.signed_in(), f"/sessions/{id}/lock/", reason="he was alone")
+    entries = Revision.objects.filter(record_id=id).order_by("rev")
+
+    told = shown(pages, pages.cast.reviewer, id).split("In the record book")[1].replace("  ", " ")
+
+    assert [entry.op for entry in entries] == ["create", "attest", "lock"]
+    for entry, words in zip(entries, ("Entered by Maren", "Attested by Tobias", "Locked by Maren"), strict=True):
+        assert words in told
+        assert f"entry {entry.seq}, {entry.hash[:12]}" in told
+    assert "he was alone" in told
+
+
+def test_a_use_without_a_licence_that_nobody_answered_for_says_so_to_the_board(pages):
+    id = session_of(pages)
+    before = shown(pages, pages.cast.reviewer, id)
+    send(pages.coordinator.signed_in(), f"/sessions/{id}/answer/", answer="He was sent home at noon")
+    after = shown(pages, pages.cast.reviewer, id)
+
+    assert "No coordinator has answered for this yet." in before
+    assert "No coordinator has answered for this yet." not in after
+    assert "He was sent home at noon" in after
 
 
 def test_who_did_not_apply_it_is_refused_in_words(pages):

@@ -12,6 +12,7 @@ from stewardship.catalog.strengths import UNITS_SHOWN
 from stewardship.credentials.lacks import MARKS
 from stewardship.rules.methods import METHODS
 from stewardship.rules.units import Dimension, units_of
+from stewardship.sync.verbs import VERBS
 from stewardship.treatments.models import HowKnown
 from stewardship.treatments.queries.stock import MOVED
 from stewardship.treatments.services.facts import DAY_MARKS
@@ -105,3 +106,9 @@ def test_what_is_counted_stands_beside_its_number_and_what_is_unknown_after_both
     told = known_count({"stems": 129, "stems_unknown": 4}, "stems", "stems")
 
     assert told == '129 stems <span class="warn">(4 unknown)</span>'
+
+
+def test_every_entry_about_a_session_has_its_word():
+    ops = {op for type, op in VERBS if type == "session"}
+
+    assert ops <= set(words.ENTRIES)
