@@ -13,7 +13,7 @@ from stewardship.places.models import Property
 from stewardship.rules.methods import WORDS as METHODS
 from stewardship.sync.reading import Sent
 from stewardship.web.forms import base
-from stewardship.web.forms.base import ActForm
+from stewardship.web.forms.base import ActForm, speak_plainly
 from stewardship.web.queries.days import present_members
 
 ANSWERS = {"yes": True, "no": False, "": None}
@@ -115,6 +115,11 @@ class RosterForm(forms.Form):
 
     from_date = base.calendar("Trained from")
     to_date = base.calendar("Up to")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        """Refuse in our words."""
+        super().__init__(*args, **kwargs)
+        speak_plainly(self)
 
     @classmethod
     def of_year(cls, today: date) -> dict[str, str]:
