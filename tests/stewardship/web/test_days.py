@@ -156,6 +156,23 @@ def test_a_day_is_stopped_early_with_time_and_reason(pages):
     assert "This time lies before the work day began." in body(early)
     assert done.status_code == 302
     assert (day.state, day.stopped_at.isoformat()) == ("stopped", "2027-05-01T16:05:00+00:00")
+    assert "State stopped early, at 11:05: Rain" in body(client.get(f"/work-days/{today}/"))
+
+
+def test_a_day_that_was_stopped_early_and_closed_still_says_when_and_why(pages):
+    client = pages.coordinator.signed_in()
+    pages.day = pages.plans(ON, herbicide_planned=False)
+    for act in ("open/", "confirm/"):
+        send(client, address(pages, act))
+    send(client, address(pages, "check-in/"), member="", in_at="09:00", age_class="adult")
+    send(client, address(pages, "stop/"), stopped_at="11:05", reason="Rain")
+    came = Attendance.objects.get(work_day=pages.day)
+    send(client, address(pages, f"attendances/{came.id}/check-out/"), out_at="11:05", how_known="measured")
+    send(client, address(pages, "keep/answer/"), had_incident="no")
+    send(client, address(pages, "close/"))
+
+    assert state(pages) == "closed"
+    assert "State closed; stopped early, at 11:05: Rain" in body(client.get(address(pages))).replace(" ;", ";")
 
 
 def test_a_day_is_finished_and_closed_only_when_everybody_has_left(pages):
