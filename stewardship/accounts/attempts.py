@@ -88,11 +88,18 @@ def forget(at: datetime) -> int:
 
 
 def _locked(wanted: Sequence[Counted], at: datetime) -> dict[str, Attempts]:
-    """Return each key's row under its lock, always in the order of keys; one that is new is made first."""
+    """Return each key's row under its lock, always in the order of keys; one that is new is made first.
+
+    One that was forgotten between the two statements is made anew.
+    """
     new = [Attempts(key=each.key, forget_at=at + each.limit.within) for each in wanted]
-    Attempts.objects.bulk_create(new, ignore_conflicts=True)
-    found = Attempts.objects.select_for_update().filter(key__in=[each.key for each in wanted]).order_by("key")
-    return {row.key: row for row in found}
+    keys = {each.key for each in wanted}
+    rows: dict[str, Attempts] = {}
+    while rows.keys() != keys:
+        Attempts.objects.bulk_create(new, ignore_conflicts=True)
+        found = Attempts.objects.select_for_update().filter(key__in=keys).order_by("key")
+        rows = {row.key: row for row in found}
+    return rows
 
 
 def _that_count(moments: list[int], limit: Limit, now: int) -> list[int]:

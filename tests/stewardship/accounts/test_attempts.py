@@ -29,6 +29,25 @@ def of(whose="maren@tamarack.example", limit=FIVE):
 
 
 @pytest.mark.django_db
+def test_a_row_that_is_forgotten_while_somebody_tries_is_made_anew(monkeypatch):
+    tries(of(), at=AT)
+    real, later = Attempts.objects.bulk_create, AT + timedelta(days=1)
+    forgotten = []
+
+    def and_is_forgotten(rows, **how):
+        made = real(rows, **how)
+        if not forgotten:
+            forgotten.append(forget(later))
+        return made
+
+    monkeypatch.setattr(Attempts.objects, "bulk_create", and_is_forgotten)
+
+    assert tries(of(), at=later)
+    assert forgotten == [1]
+    assert len(Attempts.objects.get().moments) == 1
+
+
+@pytest.mark.django_db
 def test_the_sixth_of_five_is_refused_and_told_how_long_to_wait():
     assert [tries(of(), at=AT + timedelta(seconds=s)) for s in range(6)] == [True] * 5 + [False]
 
