@@ -9,7 +9,10 @@ from stewardship.accounts.models import EmergencyContact, Member, PersonalDetail
 from stewardship.errors import NotPermitted, RuleViolation
 from stewardship.journal.book import Entry
 from stewardship.journal.fields import columns
-from stewardship.rules.ages import NotBornYet
+from stewardship.rules.ages import NotBornYet, is_minor
+
+AGE = ("born_on", "adult_from", "under_18")
+"""Columns that tell an age."""
 
 
 class DetailsKnown(RuleViolation):
@@ -25,6 +28,14 @@ class AgeToldTwice(RuleViolation):
 
     code = "age_told_twice"
     message = "With a date of birth nothing else is asked about the age. Leave out one of the two."
+    where = "born_on"
+
+
+class AgeIsKept(RuleViolation):
+    """Who is under 18 on record does not make themselves older: others rely on it."""
+
+    code = "age_is_kept"
+    message = "You are on record as under 18. If that is wrong, a coordinator corrects it: tell one."
     where = "born_on"
 
 
@@ -50,7 +61,11 @@ def amend_details(entry: Entry, wish: fields.AmendPersonalDetails) -> PersonalDe
     found = entry.get(PersonalDetails, wish.id)
     check_own(entry, found.member_id)
     values = columns(wish)
-    _check_age(vars(found) | values, entry.at.date())
+    after = vars(found) | values
+    _check_age(after, entry.at.date())
+    is_minor_now = is_minor(found.known_age(), entry.at.date())
+    if is_minor_now and not entry.by.may("manage_members") and any(after[name] != getattr(found, name) for name in AGE):
+        raise AgeIsKept
     return entry.change(found, **values)
 
 

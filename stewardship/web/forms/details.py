@@ -54,10 +54,13 @@ class DetailsForm(OfMemberForm):
     def sends(self) -> list[Sent]:
         """Return the details, entered or corrected."""
         told = self.cleaned_data
-        since = self.known.adult_from if self.known and self.known.adult_from else self.here.today
+        known_from = self.known.adult_from if self.known else None
+        since = min(known_from or self.here.today, self.here.today)
+        ahead = known_from if self.known and self.known.under_18 else None
+        adult_from = {"adult": since, "under_18": ahead}.get(told["age"])
         said = {
             "born_on": told["born_on"] if told["age"] == "born_on" else None,
-            "adult_from": since if told["age"] == "adult" else None,
+            "adult_from": adult_from,
             "under_18": told["age"] == "under_18",
             "phone": told["phone"],
             "address": told["address"],

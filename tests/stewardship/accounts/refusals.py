@@ -8,7 +8,7 @@ from stewardship.accounts.services.consents import (
     GuardianSignsOnSheet,
     TextRetired,
 )
-from stewardship.accounts.services.details import AgeToldTwice, ContactRemoved, DetailsKnown
+from stewardship.accounts.services.details import AgeIsKept, AgeToldTwice, ContactRemoved, DetailsKnown
 from stewardship.accounts.services.groups import (
     AlreadyMember,
     CoordinatorNeedsAddress,
@@ -232,7 +232,13 @@ def who_has_no_address_becomes_a_coordinator(cast):
     return cast.coordinator, sent("member", "amend", {"role": "coordinator"}, id=pip.id)
 
 
+def who_is_under_18_makes_himself_older(cast):
+    told = cast.coordinator.does("personal_details", "create", member=cast.volunteer.member.id, under_18=True)
+    return cast.volunteer, sent("personal_details", "amend", {"under_18": False}, id=told.record.id)
+
+
 CASES = [
+    Case(AgeIsKept, who_is_under_18_makes_himself_older),
     Case(CoordinatorNeedsAddress, who_has_no_address_joins_as_a_coordinator),
     Case(CoordinatorNeedsAddress, who_has_no_address_becomes_a_coordinator),
     Case(DetailsKnown, details_are_entered_twice),

@@ -201,6 +201,22 @@ def test_a_member_tells_their_age_and_whom_to_call_and_agrees_to_the_waiver(page
     assert Consent.objects.get().withdrawn_at
 
 
+def test_who_is_under_18_changes_their_number_and_not_their_age(pages):
+    someone = pages.cast.volunteer
+    client, at = someone.signed_in(), f"/people/{someone.member.id}/details/"
+    told = {"member": someone.member.id, "under_18": True, "adult_from": "2029-01-02"}
+    pages.coordinator.does("personal_details", "create", **told)
+
+    send(client, f"{at}details/", age="under_18", phone="555 0100")
+    refused = send(client, f"{at}details/", age="adult", phone="555 0100")
+
+    assert "a coordinator corrects it" in body(refused)
+    kept = PersonalDetails.objects.get()
+    assert (kept.phone, kept.under_18, kept.adult_from.isoformat()) == ("555 0100", True, "2029-01-02")
+    send(pages.coordinator.signed_in(), f"{at}details/", age="adult", phone="555 0100")
+    assert PersonalDetails.objects.get().adult_from.isoformat() == ON
+
+
 def test_nobody_opens_the_details_of_another_and_a_coordinator_enters_a_guardians_sheet(pages):
     someone, text = pages.cast.volunteer, waiver(pages.coordinator, what="guardian_consent", only_under_18=True)
     at = f"/people/{someone.member.id}/details/"

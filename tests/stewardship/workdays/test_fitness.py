@@ -147,7 +147,7 @@ def test_a_published_age_is_marked_with_its_source(opened, coordinator, voluntee
     licence(coordinator, volunteer, "2027-12-31")
     details = told(volunteer, **EIGHTEEN)
     opened.takes(volunteer, opened.duty("applicator"))
-    volunteer.does("personal_details", "amend", id=details, born_on="2009-07-02")
+    coordinator.does("personal_details", "amend", id=details, born_on="2009-07-02")
 
     young = next(mark for mark in opened.comes(volunteer).marks if mark["code"] == "too_young_for_duty")
 
