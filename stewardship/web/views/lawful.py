@@ -119,7 +119,8 @@ def _paper(request: HttpRequest, here: Here, kind: str, found: Any, refused: Any
     acts = PAPERS[kind][2]
     made = {name: form(here=here, paper=found) for name, (form, _) in acts.items()}
     made |= {name: refused for name, (form, _) in acts.items() if isinstance(refused, form)}
-    told = {"paper": found, "forms": made, "refused": refused, "holds": found.holds_on(here.today)}
+    told = {"paper": found, "refused": refused, "holds": found.holds_on(here.today)}
+    told |= {f"{name}_form": form for name, form in made.items()}
     told |= {"edit": f"edit_{kind}", "act_on": f"act_on_{kind}", "units": _units_of(here, found)}
     return show(request, kind, status=refused.status if refused else 200, **told)
 

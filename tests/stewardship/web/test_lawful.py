@@ -155,6 +155,7 @@ def test_a_permit_is_corrected_withdrawn_and_the_withdrawal_taken_back(client, p
     assert (corrected.number, corrected.units, corrected.note) == ("W-13", [unit], "In the red binder")
     assert corrected.actives == ["triclopyr", "glyphosate"]
     assert "W-13" in shown
+    assert "A copy of a record was given" not in shown
     assert refused.status_code == 400
     assert "it does not hold" in withdrawn
     assert "the office took it back" in withdrawn
