@@ -26,6 +26,7 @@ WORKED_OUT = 4
 """Nobody writes more decimals than these: an amount that has more was worked out from another."""
 register.filter("word", words.word)
 register.filter("day", words.day)
+register.filter("jurisdiction", words.jurisdiction)
 register.filter("hours", words.hours)
 register.filter("ends", words.ends)
 

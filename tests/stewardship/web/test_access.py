@@ -45,6 +45,8 @@ PAGES = [
     ("/places/{property}/", ALL, "Management units"),
     ("/work-days/", ALL, "Buckthorn at the bend"),
     ("/work-days/who-is-missing/", LEAD, "Who is missing"),
+    ("/work-days/practices/", ALL, "What we go by on a work day"),
+    ("/work-days/practices/new/", LEAD, "Enter what we go by"),
     ("/people/credentials/", LEAD, "Credentials on a date"),
     ("/work-days/new/", LEAD, "How many people are wanted"),
     ("/work-days/{day}/", ALL, "At the ford"),
