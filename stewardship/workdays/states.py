@@ -32,13 +32,13 @@ MOVES = {
     "open": Move(frozenset({"draft"}), "open", "opened"),
     "confirm": Move(frozenset({"open"}), "confirmed", "confirmed"),
     "begin": Move(frozenset({"confirmed"}), "under_way", "begun"),
-    "stop": Move(frozenset({"under_way"}), "stopped", "stopped"),
+    "stop": Move(frozenset({"open", "confirmed", "under_way"}), "stopped", "stopped"),
     "finish": Move(frozenset({"open", "confirmed", "under_way"}), "done", "finished"),
     "close": Move(frozenset({"stopped", "done"}), "closed", "closed"),
     "postpone": Move(frozenset({"draft", "open", "confirmed"}), "open", "postponed"),
     "cancel": Move(frozenset({"draft", "open", "confirmed"}), "cancelled", "cancelled"),
 }
-"""Act -> move. A day that took place without being confirmed is finished from where it stands; a draft that is
+"""Act -> move. A day that took place without being confirmed is stopped or finished from where it stands; a draft that is
 postponed stays one."""
 
 ENDED = frozenset({"closed", "cancelled"})

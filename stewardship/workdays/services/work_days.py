@@ -102,9 +102,10 @@ def begin(entry: Entry, day: WorkDay) -> WorkDay:
 
 
 def stop_work_day(entry: Entry, wish: fields.StopWorkDay) -> WorkDay:
-    """Stop a day early, with the time and the reason."""
+    """Stop a day early, with the time and the reason: also one that was not confirmed, if anybody came."""
     day = entry.get(WorkDay, wish.id)
     state = moved(day.state, "stop")
+    _check_held(entry, day)
     came_at = [a.in_at for a in _attended(entry, day)]
     if local_date(wish.stopped_at, day.zone()) < day.on_date or any(wish.stopped_at < at for at in came_at):
         raise StoppedBeforeBegun
@@ -115,9 +116,14 @@ def finish_work_day(entry: Entry, wish: Target) -> WorkDay:
     """Call a day done: also one that took place without being confirmed, if anybody came."""
     day = entry.get(WorkDay, wish.id)
     state = moved(day.state, "finish")
+    _check_held(entry, day)
+    return entry.change(day, state=state)
+
+
+def _check_held(entry: Entry, day: WorkDay) -> None:
+    """Refuse to end a day to which nobody came, unless work on it is recorded."""
     if day.state != "under_way" and not _attended(entry, day):
         raise NobodyCame
-    return entry.change(day, state=state)
 
 
 def cancel_work_day(entry: Entry, wish: fields.CancelWorkDay) -> WorkDay:

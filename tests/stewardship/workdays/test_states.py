@@ -8,6 +8,8 @@ LEADS = {
     ("draft", "open"): "open",
     ("open", "confirm"): "confirmed",
     ("confirmed", "begin"): "under_way",
+    ("open", "stop"): "stopped",
+    ("confirmed", "stop"): "stopped",
     ("under_way", "stop"): "stopped",
     ("open", "finish"): "done",
     ("confirmed", "finish"): "done",

@@ -133,6 +133,15 @@ def test_a_day_is_stopped_early_with_time_and_reason(plan, volunteer):
     assert day.stopped_at == datetime.fromisoformat(at("11:05"))
 
 
+def test_a_day_that_nobody_confirmed_is_stopped_early_if_anybody_came(plan, volunteer):
+    plan.does("open")
+    with pytest.raises(NobodyCame):
+        plan.does("stop", stopped_at=at("11:05"), reason="rain")
+    plan.comes(volunteer)
+
+    assert plan.does("stop", stopped_at=at("11:05"), reason="rain").state == "stopped"
+
+
 @pytest.mark.parametrize("stopped_at", [at("8:59"), at("11:00", FIRST)])
 def test_a_stop_before_the_day_began_is_refused(plan, volunteer, stopped_at):
     plan.staffed(volunteer).does("confirm")
