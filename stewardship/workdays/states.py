@@ -38,8 +38,8 @@ MOVES = {
     "postpone": Move(frozenset({"draft", "open", "confirmed"}), "open", "postponed"),
     "cancel": Move(frozenset({"draft", "open", "confirmed"}), "cancelled", "cancelled"),
 }
-"""Act -> move. A day that took place without being confirmed is stopped or finished from where it stands; a draft that is
-postponed stays one."""
+"""Act -> move. A day that took place without being confirmed is stopped or finished from where it stands; a draft that
+is postponed stays one."""
 
 ENDED = frozenset({"closed", "cancelled"})
 """Nothing about the day is planned, recorded or corrected any more."""
