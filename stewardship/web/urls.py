@@ -158,6 +158,7 @@ urlpatterns = [
     ),
     path("notices/<uuid:notice_id>/", lawful.notice, name="notice"),
     path("registrations/", lawful.registrations, name="registrations"),
+    path("registrations/<uuid:registration_id>/edit/", lawful.edit_registration, name="edit_registration"),
     path("registrations/new/", lawful.new_registration, name="new_registration"),
     path("units/<uuid:unit_id>/edit/", lawful.edit_unit, name="edit_unit"),
     path("units/<uuid:unit_id>/", units.unit, name="unit"),

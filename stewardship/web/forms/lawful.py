@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 
 from stewardship.catalog.fields import Carrier
-from stewardship.catalog.models import Product
+from stewardship.catalog.models import Product, ProductRegistration
 from stewardship.places.models import LandPermission, NeighbourNotice, Permit, PermitFor, Property, Unit
 from stewardship.places.models.papers import Paper
 from stewardship.rules.methods import HERBICIDE_METHODS
@@ -291,14 +291,40 @@ class RegistrationForm(ActForm):
         self.fields["product"].choices = [("", "Choose"), *((str(each.id), each.name) for each in found)]
         self.initial = {"jurisdiction": self.here.group.jurisdiction} | self.initial
 
+    def values(self) -> dict[str, Any]:
+        """Return what is said of the registration; what is not given is unknown."""
+        told = {name: value for name, value in self.cleaned_data.items() if name != "mid"}
+        most = {"value": told.pop("strength"), "basis": told.pop("basis")}
+        told["max_strength"] = most if most["value"] else None
+        if "sites" not in told:
+            return told
+        use = {"sites": named_apart(told.pop("sites"))} | {name: told.pop(name) for name in ("methods", "carriers")}
+        return told | {"uses": [use] if any(use.values()) else []}
+
     def sends(self) -> list[Sent]:
-        """Return the registration; what is not given is unknown."""
-        told = self.cleaned_data
-        plain = ("product", "jurisdiction", "number", "valid_from", "valid_to", "label_edition", "retreat_days",
-                 "entry", "rainfast_hours", "source")  # fmt: skip
-        use = {"sites": named_apart(told["sites"]), "methods": told["methods"], "carriers": told["carriers"]}
-        most = {"value": told["strength"], "basis": told["basis"]} if told["strength"] else None
-        return [
-            self.sent("product_registration", "create", new=self.made(), uses=[use] if any(use.values()) else [],
-                      max_strength=most, **{name: told[name] for name in plain})
-        ]  # fmt: skip
+        """Return the registration."""
+        return [self.sent("product_registration", "create", new=self.made(), **self.values())]
+
+
+class EditRegistrationForm(RegistrationForm):
+    """A correction of a registration; it stays with its product and state."""
+
+    def __init__(self, *args: Any, registration: ProductRegistration, **kwargs: Any) -> None:
+        """Correct ``registration``."""
+        self.registration = registration
+        kept = {name: getattr(registration, name) for name in self.base_fields if hasattr(registration, name)}
+        use = registration.uses[0] if registration.uses else {"sites": [], "methods": [], "carriers": []}
+        kept |= use | {"sites": "\n".join(use["sites"])}
+        if most := registration.max_strength:
+            kept |= {"strength": most["value"], "basis": most["basis"]}
+        super().__init__(*args, initial=kept, **kwargs)
+
+    def fill(self) -> None:
+        """Leave out what stays, and uses that one form cannot show: they stay as they are."""
+        several = ("sites", "methods", "carriers") if len(self.registration.uses) > 1 else ()
+        for name in ("product", "jurisdiction", *several):
+            del self.fields[name]
+
+    def sends(self) -> list[Sent]:
+        """Return the correction."""
+        return [self.sent("product_registration", "amend", id=self.registration.id, **self.values())]

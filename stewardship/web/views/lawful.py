@@ -175,6 +175,15 @@ def new_registration(request: HttpRequest, here: Here) -> HttpResponse:
     return _formed(request, here, make, told, "The registration is on record.", "registrations")
 
 
+@page("manage_catalog", "GET", "POST")
+def edit_registration(request: HttpRequest, here: Here, registration_id: UUID) -> HttpResponse:
+    """Correct a registration, or give it another last day; what was judged by it before keeps its marks."""
+    found: Any = _one(here, ProductRegistration, registration_id)
+    told = {"title": f"Correct the registration of {found.product.name}", "act": "Record the correction"}
+    make = _with(forms.EditRegistrationForm, registration=found)
+    return _formed(request, here, make, told, "The registration is corrected.", "registrations")
+
+
 def _with(kind: Any, **more: Any) -> Any:
     return lambda *data, here: kind(*data, here=here, **more)
 

@@ -247,6 +247,37 @@ def test_a_product_without_a_registration_is_not_on_record_until_one_is_entered(
     assert "does not hold today" in body(client.get("/registrations/"))
 
 
+def test_a_registration_is_corrected_and_what_was_not_touched_stays(client, pages):
+    most, use = (
+        {"value": "20", "basis": "product_v_v"},
+        {"sites": ["pasture"], "methods": ["basal_bark"], "carriers": []},
+    )
+    told = {"product": pages.ground.product, "jurisdiction": "US-IL", "source": "The register", "soil_active": True}
+    id = pages.coordinator.does("product_registration", "create", **told, uses=[use], max_strength=most).record.id
+    page = f"/registrations/{id}/edit/"
+    form = client.get(page).context["form"]
+
+    kept = {name: form.initial[name] for name in form.fields if form.initial.get(name)}
+    send(client, page, **kept | {"valid_to": "2028-12-31", "sites": "pasture, roadside"})
+
+    found = ProductRegistration.objects.get(id=id)
+    assert (str(found.valid_to), found.uses) == ("2028-12-31", [use | {"sites": ["pasture", "roadside"]}])
+    assert ({name: found.max_strength[name] for name in most}, found.soil_active) == (most, True)
+    assert f'href="{page}"' in client.get("/registrations/").content.decode()
+    assert pages.cast.volunteer.signed_in().get(page).status_code == 404
+
+
+def test_uses_that_one_form_cannot_show_stay_as_they_are(client, pages):
+    uses = [{"sites": [site], "methods": [], "carriers": []} for site in ("pasture", "roadside")]
+    told = {"product": pages.ground.product, "jurisdiction": "US-IL", "source": "The register"}
+    id = pages.coordinator.does("product_registration", "create", **told, uses=uses).record.id
+
+    send(client, f"/registrations/{id}/edit/", basis="product_v_v", source="The register of 2027")
+
+    found = ProductRegistration.objects.get(id=id)
+    assert (found.source, found.uses) == ("The register of 2027", uses)
+
+
 def test_a_registration_number_of_a_factory_is_refused_in_words(client, pages):
     told = {
         "product": str(pages.ground.product),
