@@ -54,12 +54,17 @@ class Here:
         return dict.fromkeys(self.actor.capabilities(), True)
 
 
+OF_GROUP = "of_group"
+"""Field of a form that says in which group it was opened: another one may have been chosen in another window since."""
+
+
 def here_of(request: HttpRequest) -> Here | None:
-    """Return the member at this page: of the only group, or of the one chosen; None if none is."""
+    """Return the member at this page: of the group that a form was opened in, of the only one, or of the one chosen."""
     found = list(memberships(request.user.pk))
-    chosen = request.session.get(CHOSEN)
+    of_form = request.POST.get(OF_GROUP)
+    chosen = of_form or request.session.get(CHOSEN)
     for member in found:
-        if len(found) == 1 or str(member.group_id) == chosen:
+        if str(member.group_id) == chosen or (len(found) == 1 and not of_form):
             return Here(member, actor_of(member), timezone.now(), len(found))
     return None
 
@@ -93,6 +98,8 @@ def page(may: str, *methods: str) -> Callable[..., Any]:
                 return redirect("groups")
             if not here.actor.may(may):
                 raise Http404
+            if request.POST.get(OF_GROUP):
+                request.session[CHOSEN] = str(here.group.id)
             request.here = here  # type: ignore[attr-defined]
             response = view(request, here, **ids)
             patch_cache_control(response, private=True, no_cache=True)

@@ -7,15 +7,34 @@ from typing import Any, ClassVar
 from uuid import UUID, uuid5
 
 from django import forms
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
 
 from stewardship.errors import RuleViolation
 from stewardship.journal.ids import new_id
 from stewardship.sync.reading import Sent
-from stewardship.web.access import Here
+from stewardship.web.access import OF_GROUP, Here
 from stewardship.workdays.reasons import Reason, ReasonsStand
 
 Choices = Iterable[tuple[str, str]]
 REQUIRED = {"required": "Please fill this in.", "invalid_choice": "Choose one from the list."}
+
+
+class Mid(forms.HiddenInput):
+    """The hidden id of a form, and beside it the group that the form was opened in."""
+
+    group_id: UUID | None = None
+
+    def render(self, *args: Any, **kwargs: Any) -> SafeString:
+        """Return both."""
+        return super().render(*args, **kwargs) + of_group(self.group_id)
+
+
+def of_group(group_id: UUID | None) -> SafeString:
+    """Return the hidden field that says in which group a form was opened."""
+    if group_id is None:
+        return SafeString("")
+    return format_html('<input type="hidden" name="{}" value="{}">', OF_GROUP, group_id)
 
 
 class ActForm(forms.Form):
@@ -24,7 +43,7 @@ class ActForm(forms.Form):
     required_css_class = "required"
     places: ClassVar[dict[str, str]] = {}
 
-    mid = forms.UUIDField(widget=forms.HiddenInput)
+    mid = forms.UUIDField(widget=Mid)
 
     def __init__(self, *args: Any, here: Here, **kwargs: Any) -> None:
         """Fill it in for ``here``: who, in which group, when."""
@@ -33,6 +52,7 @@ class ActForm(forms.Form):
         self.status = HTTPStatus.OK
         kwargs["initial"] = {"mid": new_id()} | kwargs.get("initial", {})
         super().__init__(*args, **kwargs)
+        self.fields["mid"].widget.group_id = here.group.id
         self.fill()
         speak_plainly(self)
 

@@ -13,6 +13,7 @@ from stewardship.rules.measures import base_of
 from stewardship.rules.units import UNITS as UNIT_TABLE
 from stewardship.treatments.services.top_ups import poured_of
 from stewardship.web import words
+from stewardship.web.forms.base import of_group
 from stewardship.web.mending import Way, way_of
 from stewardship.workdays.reasons import Reason
 
@@ -232,7 +233,8 @@ def unit_name(code: str) -> str:
     return UNIT_TABLE[code].name_many
 
 
-@register.simple_tag
-def mid() -> SafeString:
-    """Return the hidden id of a form: sent twice, the form is performed once."""
-    return format_html('<input type="hidden" name="mid" value="{}">', new_id())
+@register.simple_tag(takes_context=True)
+def mid(context: Any) -> SafeString:
+    """Return the hidden id of a form, by which it is performed once however often it is sent, and its group."""
+    here = context.get("here")
+    return format_html('<input type="hidden" name="mid" value="{}">{}', new_id(), of_group(here and here.group.id))
