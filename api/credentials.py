@@ -17,7 +17,14 @@ from stewardship.errors import NotPermitted
 
 _DAY = {"type": "string", "format": "date"}
 _STANDING = an_object(
-    {"covers": TEXT, "status": TEXT, "credential": or_null(ID), "expires_on": or_null(_DAY)},
+    {
+        "covers": TEXT,
+        "status": TEXT,
+        "counts": {"type": "boolean"},
+        "credential": or_null(ID),
+        "expires_on": or_null(_DAY),
+        "lacks": a_list(an_object({"code": TEXT, "detail": TEXT})),
+    },  # fmt: skip
 )
 _MEMBER = an_object({"member": ID, "display_name": TEXT, "standings": a_list(_STANDING)})
 
@@ -81,6 +88,8 @@ def _told(found: Standing) -> dict[str, Any]:
     return {
         "covers": found.covers,
         "status": found.status,
+        "counts": found.counts,
         "credential": str(credential.id) if credential else None,
         "expires_on": last_on.isoformat() if last_on else None,
+        "lacks": [{"code": lack.code, "detail": lack.detail} for lack in found.lacks],
     }

@@ -3,6 +3,7 @@
 import pytest
 
 from tests.api.asking import get, post
+from tests.credentials import enters, kind
 from tests.planning import LICENCE, licence
 
 
@@ -65,9 +66,9 @@ def test_coverage_tells_coordinators_who_is_covered_on_a_date(coordinator, volun
         assert answer["on"] == on
         return next(s for s in member["standings"] if s["covers"] == "herbicide_application")
 
-    told = {"covers": "herbicide_application", "credential": str(held[0]), "expires_on": "2027-06-30"}
-    assert herbicide("2027-06-30") == told | {"status": "valid"}
-    assert herbicide("2027-07-01") == told | {"status": "expired"}
+    told = {"covers": "herbicide_application", "credential": str(held[0]), "expires_on": "2027-06-30", "lacks": []}
+    assert herbicide("2027-06-30") == told | {"status": "valid", "counts": True}
+    assert herbicide("2027-07-01") == told | {"status": "expired", "counts": False}
 
 
 def test_nobody_else_reads_the_coverage(volunteer, reviewer, stranger, coordinator):
@@ -82,3 +83,15 @@ def test_nobody_else_reads_the_coverage(volunteer, reviewer, stranger, coordinat
 )
 def test_a_coverage_without_a_date_is_refused(coordinator, query):
     assert get(coordinator, "credentials/coverage", **query).status_code == 400
+
+
+def test_coverage_says_why_a_card_counts_for_nothing_alone(cast):
+    saw = kind(cast.coordinator, name="Saw card", covers="saw", needs=["first_aid"])
+    enters(cast.coordinator, cast.volunteer, saw)
+
+    members = get(cast.coordinator, "credentials/coverage", on="2027-06-30").json()["results"]
+
+    standings = next(each["standings"] for each in members if each["member"] == str(cast.volunteer.member.id))
+    (told,) = [each for each in standings if each["covers"] == "saw"]
+    assert (told["status"], told["counts"]) == ("valid", False)
+    assert [lack["code"] for lack in told["lacks"]] == ["credential_needs_lapsed"]

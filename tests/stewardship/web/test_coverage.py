@@ -3,6 +3,7 @@
 import re
 
 from stewardship.workdays.models import SignUp
+from tests.credentials import enters, kind
 from tests.stewardship.web.pages import SOON, body, send
 
 
@@ -82,6 +83,15 @@ def test_a_lapse_before_a_day_is_told_at_the_top(pages):
     assert "Credentials that end before a day they are needed on" in words
     assert "Tobias Quill, applicator on Sat 15 May 2027, Buckthorn at the bend:" in words
     assert "ended on 14 May 2027" in words
+
+
+def test_a_card_without_the_one_that_it_asks_for_is_not_called_valid(pages):
+    saw = kind(pages.coordinator, name="Saw card", covers="saw", needs=["first_aid"])
+    enters(pages.coordinator, pages.cast.volunteer, saw)
+
+    words = body(pages.coordinator.signed_in().get("/people/credentials/?on=2027-06-30"))
+
+    assert "Saw card does not count Saw card counts only beside another one. No first-aid certificate" in words
 
 
 def test_what_credentials_are_worth_is_told_for_the_date_that_is_chosen(pages):
