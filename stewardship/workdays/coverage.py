@@ -95,8 +95,8 @@ class DayCovered:
 
     @property
     def lacks_qualified(self) -> bool:
-        """Tell whether somebody with a credential is missing, or stands on the roster without one that counts."""
-        return self.lacks_applicator or any(each.asks and (each.lacking or each.not_good) for each in self.duties)
+        """Tell whether somebody with a credential is missing, or stands on the roster who may not or cannot come."""
+        return self.lacks_applicator or any(each.not_good or (each.asks and each.lacking) for each in self.duties)
 
     def reasons(self) -> list[Reason]:
         """Tell what is lacking."""

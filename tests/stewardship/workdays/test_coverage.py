@@ -87,9 +87,10 @@ def test_who_left_the_group_covers_nothing_and_is_not_asked(cast, plan):
     plan.takes(cast.volunteer, plan.duty())
     cast.coordinator.does("member", "end", id=cast.volunteer.member.id)
 
-    _, duty = only(cast)
+    day, duty = only(cast)
 
     assert [each.reasons[0]["code"] for each in duty.not_good] == ["member_left"]
+    assert day.lacks_qualified
     assert duty.candidates == []
 
 
@@ -111,6 +112,16 @@ def test_a_duty_that_asks_for_nothing_lacks_people_and_no_credentials(cast, plan
 
     assert (duty.asks, duty.lacking, names(duty.good)) == (False, 1, ["Tobias Quill"])
     assert (day.is_short, day.lacks_qualified) == (True, False)
+
+
+def test_a_day_on_whose_roster_somebody_stands_who_left_is_brought_up_whatever_they_would_do(cast, plan):
+    plan.does("amend", herbicide_planned=False)
+    plan.takes(cast.volunteer, plan.duty("hauler"))
+    cast.coordinator.does("member", "end", id=cast.volunteer.member.id)
+
+    day, duty = only(cast)
+
+    assert (duty.asks, day.lacks_qualified) == (False, True)
 
 
 def test_herbicide_without_a_duty_to_apply_it_lacks_an_applicator(cast, plan):
