@@ -51,7 +51,7 @@ def test_who_signs_up_and_withdraws_at_once_leaves_no_place_over_full_or_empty(c
         [
             *(partial(who.does, "sign_up", "withdraw", id=id) for who, id in leaving),
             partial(plan.does, "amend", capacity=CAPACITY + 1),
-            partial(coordinator.does, "duty", "amend", id=duties[0], wanted=WANTED + 1),
+            *(partial(coordinator.does, "duty", "amend", id=duty, wanted=WANTED + 1) for duty in duties),
         ]
     )
     assert not [each for each in again if isinstance(each, Exception)]
