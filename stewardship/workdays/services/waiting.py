@@ -31,9 +31,15 @@ def waiting_for(entry: Entry, day: WorkDay) -> list[SignUp]:
 
 
 def fill_places(entry: Entry, day: WorkDay) -> None:
-    """Give every free place to the first who waits for it and may take it; who is passed over, and why, is kept."""
+    """Give every free place to the first who waits for it and may take it; who is passed over, and why, is kept.
+
+    Who left the group holds no place any more. Who is suspended may come back, and keeps theirs.
+    """
     if day.state not in PLACES_ARE_GIVEN:
         return
+    for sign_up in people_of(entry, day):
+        if entry.get(Member, sign_up.member_id).ended_at:
+            entry.change(sign_up, withdrawn_at=entry.at)
     for sign_up in waiting_for(entry, day):
         duty = entry.get(Duty, sign_up.duty_id)
         if not has_place(entry, day, duty):

@@ -7,6 +7,7 @@ import pytest
 from stewardship.jobs import services as jobs
 from stewardship.jobs.models import Job
 from stewardship.journal.models import Revision
+from stewardship.notices.models import Notice
 from stewardship.workdays.models import SignUp, WorkDay
 from stewardship.workdays.services.nightly import EXTEND, FILL, ask_nightly, extend_one_series, fill_places_of_day
 from tests.planning import Plan, licence
@@ -78,3 +79,19 @@ def test_who_was_passed_over_gets_the_free_place_once_their_credential_is_renewe
 
     assert not SignUp.objects.get(id=second).is_waiting
     assert ask_nightly(TWO_AT_HOME + timedelta(days=1)) == 0
+
+
+@pytest.mark.parametrize(("act", "moves_up"), [("end", True), ("suspend", False)])
+def test_who_left_the_group_holds_no_place_and_who_is_suspended_keeps_theirs(coordinator, volunteer, act, moves_up):
+    plan = Plan(coordinator, herbicide_planned=False)
+    plan.does("open")
+    duty = plan.duty("cutter")
+    first, second = plan.takes(volunteer, duty), plan.takes(coordinator, duty)
+    coordinator.does("member", act, id=volunteer.member.id, reason="so agreed")
+
+    ask_nightly(TWO_AT_HOME)
+    run_all(TWO_AT_HOME)
+
+    assert bool(SignUp.objects.get(id=first).withdrawn_at) is moves_up
+    assert SignUp.objects.get(id=second).is_waiting is not moves_up
+    assert Notice.objects.filter(kind="moved_up", member_id=coordinator.member.id).count() == moves_up
