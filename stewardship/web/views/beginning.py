@@ -11,7 +11,7 @@ from stewardship.places.models import Property, Unit
 from stewardship.treatments.models import Batch
 from stewardship.web.access import Here, page, show
 from stewardship.web.acts import performed
-from stewardship.web.forms.beginning import FORMS
+from stewardship.web.forms.beginning import FORMS, first_property
 from stewardship.web.queries.beginning import ANSWERED, BEGINNING, NEED_A_PROPERTY, SKIPPED, STEPS, next_slug, progress
 
 MAY = "manage_group"
@@ -47,8 +47,16 @@ def begin_step(request: HttpRequest, here: Here, slug: str) -> HttpResponse:
         elif performed(form, here) is not None:
             _note(request, ANSWERED, slug)
             return redirect("begin")
+    return _asked(request, here, step, form)
+
+
+def _asked(request: HttpRequest, here: Here, step: Any, form: Any) -> HttpResponse:
+    """Show the form of a step, with the property that it is about."""
     steps = _progress(request, here)
-    return show(request, "begin", step=step, steps=steps, form=form, left=_left(steps), status=form.status)
+    told = {"step": step, "steps": steps, "form": form, "left": _left(steps)}
+    if step.slug in NEED_A_PROPERTY:
+        told["property"] = first_property(here)
+    return show(request, "begin", status=form.status, **told)
 
 
 @page(MAY, "POST")

@@ -123,6 +123,7 @@ def test_every_step_may_be_skipped_and_taken_up_again(founder):
     person.fills("name", name="Kettle Fen")
 
     assert Property.objects.get().name == "Kettle Fen"
+    assert "Here: Kettle Fen." in body(person.page)
     assert person.at == "/begin/unit/"
     assert "First property done" in body(person.page)
 
