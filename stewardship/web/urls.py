@@ -66,6 +66,7 @@ urlpatterns = [
     path("people/credentials/<uuid:credential_id>/void/", credentials.void_credential, name="void_credential"),
     path("people/<uuid:member_id>/credentials/", credentials.credentials, name="credentials"),
     path("people/<uuid:member_id>/credentials/new/<slug:kind>/", credentials.new_credential, name="new_credential"),
+    path("people/group/", groups.group, name="group"),
     path("people/reminders/", told.reminding, name="reminding"),
     path("people/<uuid:member_id>/phoned/", told.phoned, name="phoned"),
     path("my/papers/", papers.mine, name="my_papers"),

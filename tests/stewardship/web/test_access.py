@@ -30,6 +30,7 @@ PAGES = [
     ("/people/{member}/credentials/", LEAD, "Something else"),
     ("/people/{member}/credentials/new/plain/", LEAD, "Last day on which it counts"),
     ("/people/reminders/", LEAD, "Reminders of the group"),
+    ("/people/group/", LEAD, "Our group"),
     ("/people/", LEAD, "works along"),
     ("/my/papers/", ALL, "My credentials, trainings and credits"),
     ("/people/trainings/", LEAD, "Basal bark with volunteers"),
