@@ -1,5 +1,7 @@
 """What every test stands on: a database in a file, no foreign network, services or a loud skip."""
 
+import gc
+
 import pytest
 
 from tests.database import keep_built, lay_out_built
@@ -9,13 +11,17 @@ from tests.services import SERVICES, demand
 
 @pytest.fixture(scope="session")
 def django_db_modify_db_settings(tmp_path_factory, django_db_modify_db_settings_parallel_suffix):
-    """Put SQLite's test database into a file of this run: threads cannot share one in memory."""
+    """Put SQLite's test database into a file of this run, since threads cannot share one in memory; sync no disk."""
     from django.db import connections
 
     for connection in connections.all():
+        options = connection.settings_dict["OPTIONS"]
         if connection.vendor == "sqlite":
             folder = tmp_path_factory.mktemp("database")
             connection.settings_dict["TEST"]["NAME"] = str(folder / f"{connection.alias}.sqlite3")
+            options["init_command"] += ";PRAGMA synchronous=OFF"
+        else:
+            options["options"] = "-c synchronous_commit=off"
 
 
 @pytest.fixture(scope="session")
@@ -55,6 +61,11 @@ def pytest_runtest_setup(item):
     for marker in SERVICES:
         if item.get_closest_marker(marker):
             demand(marker)
+
+
+def pytest_collection_finish():
+    """Leave what was loaded out of every later collection of garbage: it is there to the end."""
+    gc.freeze()
 
 
 def pytest_terminal_summary(terminalreporter):

@@ -102,21 +102,25 @@ def test_an_empty_secret_is_refused_with_what_to_do(tmp_path):
         module.kept_secret(tmp_path / "secret_key")
 
 
-@pytest.mark.django_db
-def test_sqlite_keeps_what_it_was_told(settings):
-    from django.db import connection
+def test_sqlite_keeps_what_it_was_told(db, monkeypatch, tmp_path):
+    from django.db import ConnectionHandler
 
     from stewardship.journal.checks import sqlite_journal_mode
 
-    if connection.vendor != "sqlite":
-        assert connection.settings_dict["OPTIONS"]["pool"]["max_size"] == 8
-        return
-    with connection.cursor() as cursor:
+    monkeypatch.delenv("DATABASE_URL", raising=False)
+    found = ConnectionHandler({"default": module.database() | {"NAME": tmp_path / "new.sqlite3"}})["default"]
+    with found.cursor() as cursor:
         told = {name: cursor.execute(f"PRAGMA {name}").fetchone()[0] for name in PRAGMAS}
+    found.close()
 
-    wanted = sqlite_journal_mode(connection.Database.sqlite_version_info).lower()
-    assert told == {"synchronous": 2, "foreign_keys": 1, "journal_mode": wanted}
-    assert Path(connection.settings_dict["NAME"]).is_file()
+    wanted = sqlite_journal_mode(found.Database.sqlite_version_info).lower()
+    assert told == {"synchronous": 2, "foreign_keys": 1, "journal_mode": wanted}  # 2: FULL
+
+
+def test_postgresql_is_asked_through_a_bounded_pool(monkeypatch):
+    monkeypatch.setenv("DATABASE_URL", "postgres://steward@127.0.0.1:5432/stewardship")
+
+    assert module.database()["OPTIONS"]["pool"]["max_size"] == 8
 
 
 PRAGMAS = ("synchronous", "foreign_keys", "journal_mode")
