@@ -107,26 +107,35 @@ def ids(pages):
     }  # fmt: skip
 
 
-@pytest.mark.parametrize(("address", "roles", "words"), PAGES, ids=[address for address, *_ in PAGES])
-def test_each_page_opens_for_its_roles_and_is_not_there_for_others(pages, ids, address, roles, words):
-    address = address.format(**ids)
-
-    for role in ALL:
-        response = getattr(pages.cast, role).signed_in().get(address)
-
-        assert response.status_code == (200 if role in roles else 404), role
-        assert (words if role in roles else "There is nothing here for you") in body(response)
+@pytest.fixture
+def shown(pages, ids):
+    """Give what each page answers to each of the group: (address, role) -> response."""
+    browsers = {role: getattr(pages.cast, role).signed_in() for role in ALL}
+    return {(a, role): browsers[role].get(a.format(**ids)) for a, *_ in PAGES for role in ALL}
 
 
-@pytest.mark.parametrize("address", [a for a, *_ in PAGES if "{" in a and a != "/mix/card/?{mix}"])
-def test_another_groups_ids_are_answered_like_unknown_ones(pages, ids, address):
+def test_each_page_opens_for_its_roles_and_is_not_there_for_others(shown):
+    found, wanted = {}, {}
+    for address, roles, words in PAGES:
+        for role in ALL:
+            says = words if role in roles else "There is nothing here for you"
+            response = shown[address, role]
+            found[address, role] = (response.status_code, says in body(response))
+            wanted[address, role] = (200 if role in roles else 404, True)
+
+    assert found == wanted
+
+
+def test_another_groups_ids_are_answered_like_unknown_ones(pages, ids):
     stranger = pages.cast.stranger.signed_in()
+    nobodys = {name: new_id() for name in ids}
+    named = [a for a, *_ in PAGES if "{" in a and a != "/mix/card/?{mix}"]
 
-    foreign = stranger.get(address.format(**ids))
-    unknown = stranger.get(address.format(**{name: new_id() for name in ids}))
+    for address in named:
+        foreign, unknown = stranger.get(address.format(**ids)), stranger.get(address.format(**nobodys))
 
-    assert (foreign.status_code, unknown.status_code) == (404, 404)
-    assert body(foreign) == body(unknown)
+        assert (address, foreign.status_code, unknown.status_code) == (address, 404, 404)
+        assert body(foreign) == body(unknown)
 
 
 def test_a_product_of_another_group_makes_no_card(pages, ids):
@@ -183,30 +192,28 @@ WRITES = [
 ]
 
 
-@pytest.mark.parametrize(("address", "roles"), WRITES, ids=[address for address, _ in WRITES])
-def test_each_act_is_there_for_its_roles_alone_and_takes_only_a_post(pages, ids, address, roles):
-    address = address.format(**ids)
-
+def test_each_act_is_there_for_its_roles_alone_and_takes_only_a_post(pages, ids):
+    before = Mutation.objects.count()
     for role in ALL:
         client = getattr(pages.cast, role).signed_in()
-        before = Mutation.objects.count()
+        for address, roles in WRITES:
+            opened = client.get(address.format(**ids))
 
-        opened = client.get(address)
-        assert opened.status_code == 405 or (role not in roles and opened.status_code == 404)
-        assert "There is nothing" in body(opened)
-        if role not in roles:
-            assert send(client, address).status_code == 404
-        assert Mutation.objects.count() == before
+            told = (address, role, opened.status_code)
+            assert told in [(address, role, 405)] + [(address, role, 404)] * (role not in roles)
+            assert "There is nothing" in body(opened)
+            if role not in roles:
+                assert (address, role, send(client, address.format(**ids)).status_code) == (address, role, 404)
+    assert Mutation.objects.count() == before
 
 
-@pytest.mark.parametrize(("address", "roles"), WRITES, ids=[address for address, _ in WRITES])
-def test_an_act_on_something_of_another_group_is_not_there(pages, ids, address, roles):
+def test_an_act_on_something_of_another_group_is_not_there(pages, ids):
     stranger = pages.cast.stranger.signed_in()
     before = Mutation.objects.count()
 
-    response = send(stranger, address.format(**ids))
+    answers = {address: send(stranger, address.format(**ids)).status_code for address, _ in WRITES}
 
-    assert response.status_code == 404
+    assert answers == {address: 404 for address, _ in WRITES}
     assert Mutation.objects.count() == before
 
 
@@ -342,21 +349,24 @@ def test_a_group_that_one_is_not_in_cannot_be_chosen(pages):
     assert Member.objects.filter(person=pages.cast.volunteer.person).count() == 1
 
 
-@pytest.mark.parametrize("address", [address for address, *_ in PAGES])
-def test_no_page_holds_a_script_without_a_nonce_or_any_style_of_its_own(pages, ids, address):
-    response = pages.coordinator.signed_in().get(address.format(**ids))
-    html = response.content.decode()
-
-    assert "'unsafe-inline'" not in response["Content-Security-Policy"]
-    assert re.findall(r"<script(?![^>]*\bnonce=\"[^\"]+\")[^>]*>", html) == []
-    assert re.findall(r"<style|\sstyle=|\son[a-z]+=\"|javascript:", html) == []
+def coordinators(shown):
+    """Return what the coordinator is shown: address -> response."""
+    return {address: response for (address, role), response in shown.items() if role == "coordinator"}
 
 
-@pytest.mark.parametrize("address", [address for address, *_ in PAGES if "progress" not in address])
-def test_no_page_says_that_something_is_allowed_or_safe(pages, ids, address):
-    words = body(pages.coordinator.signed_in().get(address.format(**ids))).lower()
+def test_no_page_holds_a_script_without_a_nonce_or_any_style_of_its_own(shown):
+    for address, response in coordinators(shown).items():
+        html = response.content.decode()
 
-    assert re.findall(r"\b(allowed|safe|safely)\b", words) == []
+        assert "'unsafe-inline'" not in response["Content-Security-Policy"], address
+        assert re.findall(r"<script(?![^>]*\bnonce=\"[^\"]+\")[^>]*>", html) == [], address
+        assert re.findall(r"<style|\sstyle=|\son[a-z]+=\"|javascript:", html) == [], address
+
+
+def test_no_page_says_that_something_is_allowed_or_safe(shown):
+    for address, response in coordinators(shown).items():
+        if "progress" not in address:
+            assert re.findall(r"\b(allowed|safe|safely)\b", body(response).lower()) == [], address
 
 
 CAUTIOUS = ["/stock/", "/stock/new/", "/stock/{lot}/",
@@ -364,15 +374,21 @@ CAUTIOUS = ["/stock/", "/stock/new/", "/stock/{lot}/",
             "/reports/{report}/", "/yearly-use/", "/yearly-use/{active}/{property}/{season}/"]  # fmt: skip
 
 
-@pytest.mark.parametrize("address", CAUTIOUS)
-def test_mixes_products_use_and_reports_show_the_cautions(pages, ids, address):
-    words = body(pages.coordinator.signed_in().get(address.format(**ids)))
+CAUTIONS = [
+    "The label is the law",
+    "reference, not advice",
+    "Follow the rules of your state",
+    "only by a licensed applicator or under one's direct supervision",
+    "mixing and loading ask for more than applying",
+]
 
-    assert "The label is the law" in words
-    assert "reference, not advice" in words
-    assert "Follow the rules of your state" in words
-    assert "only by a licensed applicator or under one's direct supervision" in words
-    assert "mixing and loading ask for more than applying" in words
+
+def test_mixes_products_use_and_reports_show_the_cautions(shown):
+    pages = coordinators(shown)
+
+    assert {a: [words for words in CAUTIONS if words not in body(pages[a])] for a in CAUTIOUS} == dict.fromkeys(
+        CAUTIOUS, []
+    )
 
 
 def test_a_fault_of_ours_is_told_in_words_and_says_what_became_of_the_form(pages, monkeypatch):
