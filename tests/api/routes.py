@@ -61,6 +61,11 @@ def _methods(callback: Any) -> list[str]:
     return sorted(set(found) - NOT_COUNTED)
 
 
+def app_of(route: Route) -> str:
+    """Return the app whose records a route is about, or that it is about none's alone."""
+    return route.view.cls.model._meta.app_label if route.is_records else "several"
+
+
 def stage(route: Route, scene: Scene) -> None:
     """Enter what a route needs to be there."""
     place(route, scene, None)

@@ -405,6 +405,10 @@ A_PICTURE = b"\x89PNG\r\n\x1a\n" + bytes(range(256)) * 4
 """A file by its first bytes: the signature of PNG (RFC 2083, section 12.12)."""
 
 
+STANDING = ("unit", "species", "product")
+"""What is entered at once: most samples refer to it, and nothing that is done changes it."""
+
+
 class Scene:
     """The records of a group that samples refer to, each entered by its coordinator when it is first asked for."""
 
@@ -412,6 +416,8 @@ class Scene:
         self.coordinator = coordinator
         self.made: dict[str, str] = {"group": str(coordinator.group_id)}
         self.done: set[tuple[str, str]] = set()
+        for kind in STANDING:
+            self.id(kind)
 
     @property
     def own(self) -> str:

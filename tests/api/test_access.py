@@ -8,7 +8,7 @@ from types import SimpleNamespace
 import pytest
 
 from api import records
-from tests.api.routes import Route, ask, routes, stage
+from tests.api.routes import Route, app_of, ask, routes, stage
 from tests.api.samples import Scene
 from tests.cast import AT
 
@@ -17,8 +17,8 @@ TABLE = {
     (row["route"], row["method"]): {who: int(row[who]) for who in WHO}
     for row in csv.DictReader((Path(__file__).parent / "access.csv").read_text().splitlines())
 }
-ROUTES = sorted(routes(), key=lambda route: (route.view.cls.__name__, route.name, route.method))
-BY_VIEW = {name: list(found) for name, found in groupby(ROUTES, key=lambda route: route.view.cls.__name__)}
+ROUTES = sorted(routes(), key=lambda route: (app_of(route), route.name, route.method))
+BY_APP = {name: list(found) for name, found in groupby(ROUTES, key=app_of)}
 
 
 @pytest.fixture(autouse=True)
@@ -31,11 +31,11 @@ def test_every_route_and_method_has_a_row():
     assert sorted((route.name, route.method) for route in ROUTES) == sorted(TABLE)
 
 
-@pytest.mark.parametrize("view", BY_VIEW)
-def test_each_person_gets_the_answer_that_the_table_says(cast, view):
+@pytest.mark.parametrize("app", BY_APP)
+def test_each_person_gets_the_answer_that_the_table_says(cast, app):
     scene = Scene(cast.coordinator)
 
-    found = {(route.name, route.method): _answers(route, scene, cast) for route in BY_VIEW[view]}
+    found = {(route.name, route.method): _answers(route, scene, cast) for route in BY_APP[app]}
 
     assert found == {key: TABLE[key] for key in found}
 
