@@ -3,21 +3,27 @@
 ``does`` is the door of REST and pages, ``pushes`` that of a device. All act at ``AT`` unless told otherwise.
 """
 
+import pickle
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
+from functools import cache
 from hashlib import sha256
 from itertools import count
 from typing import Any
 from uuid import UUID
 
 import msgspec
+from django.db.models import Model
 from django.test import Client
 
 from stewardship.accounts.capabilities import Actor
 from stewardship.accounts.models import Device, Group, Member, Person
 from stewardship.accounts.services.groups import found_group
+from stewardship.journal import rows
 from stewardship.journal.ids import new_id
+from stewardship.journal.models import Book, Revision
+from stewardship.sync.models import Mutation
 from stewardship.sync.perform import Done, Taken, perform_one, perform_together, push
 from stewardship.sync.reading import Sent
 
@@ -123,6 +129,37 @@ class Cast:
 
 
 def assemble() -> Cast:
+    """Bring the cast together: the first time through the doors, for later tests by the rows that came of it."""
+    if not (kept := _kept()):
+        kept.append(pickle.dumps(come_together()))
+        kept += [(model, [_values(row) for row in model._default_manager.all()]) for model in WRITTEN]
+    else:
+        for model, written in kept[1:]:
+            rows.insert(model, written)
+    return _anew(kept[0])
+
+
+WRITTEN = (Person, Device, Group, Member, Book, Revision, Mutation)
+"""What is written when the cast comes together."""
+
+
+@cache
+def _kept() -> list[Any]:
+    """Return the cast and its rows, kept for the rest of the run; empty at first."""
+    return []
+
+
+def _anew(kept: bytes) -> Cast:
+    """Return the cast anew, so that no test sees what another did with it."""
+    cast: Cast = pickle.loads(kept)
+    return cast
+
+
+def _values(row: Model) -> list[Any]:
+    return [getattr(row, field.attname) for field in row._meta.concrete_fields]
+
+
+def come_together() -> Cast:
     """Found both groups and let the people join; the former member joined and left."""
     coordinator = _founds("Tamarack Hollow Stewards", ZONE, "Maren Oduya", "maren@tamarack.example")
     joined = _join(

@@ -1,11 +1,13 @@
 """The standing cast can do what it is for."""
 
 import pytest
+from django.db import transaction
 
 from stewardship.accounts.models import Group, Member
 from stewardship.journal.models import Book
 from stewardship.places.models import Property
-from tests.cast import sent
+from tests.cast import assemble, come_together, sent
+from tests.database import everything
 
 pytestmark = pytest.mark.django_db
 
@@ -25,6 +27,20 @@ def test_each_has_the_role_and_the_device_that_their_name_says(cast):
     assert roles == ["coordinator", "volunteer", "volunteer", "reviewer", "volunteer", "coordinator"]
     assert [someone.actor.is_former for someone in cast.everybody()] == [False] * 4 + [True, False]
     assert all(someone.device.person_id == someone.person.id for someone in cast.everybody())
+
+
+def test_what_a_later_test_begins_with_is_what_comes_of_the_doors():
+    by_doors, first, later = (_counted_after(begin) for begin in (come_together, assemble, assemble))
+
+    assert by_doors == first == later
+
+
+def _counted_after(begin) -> dict[str, int]:
+    mark = transaction.savepoint()
+    begin()
+    counted = {table: len(rows) for table, rows in everything().items()}
+    transaction.savepoint_rollback(mark)
+    return counted
 
 
 def test_a_person_does_and_pushes(coordinator):
