@@ -14,6 +14,7 @@ from stewardship.rules.validity import status_on
 from stewardship.workdays.models import SignUp, WorkDay
 from stewardship.workdays.models.days import HazardKind
 from stewardship.workdays.qualification import NEEDS, WITH_HERBICIDE
+from stewardship.workdays.services.telling import sentence
 from stewardship.workdays.states import PEOPLE_WANTED
 
 AHEAD_HOUR = 9
@@ -123,7 +124,7 @@ def _ahead(day: WorkDay, sign_up: SignUp, all_sign_ups: list[SignUp]) -> Due:
         f"You are signed up as {sign_up.duty}.",
         _when(day),
         f"Where: {_where(day)}.",
-        *(f"{label}: {text}" for label, text in _told_of(day) if text),
+        *(f"{label}: {sentence(text)}" for label, text in _told_of(day) if text),
         _leaders(day, all_sign_ups),
         _weather(day),
         day.notice,

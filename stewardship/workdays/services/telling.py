@@ -20,7 +20,7 @@ def when(day: WorkDay) -> str:
 
 def tell_cancelled(entry: Entry, day: WorkDay, words: str) -> None:
     """Tell that the day does not take place, why, and what else was said."""
-    text = f"{day.title} does not take place on {when(day)}. Reason: {_sentence(entry.cause.reason)}"
+    text = f"{day.title} does not take place on {when(day)}. Reason: {sentence(entry.cause.reason)}"
     _tell(entry, day, "day_cancelled", f"Cancelled: {day.title} on {said(day.on_date)}", text, words)
 
 
@@ -28,7 +28,7 @@ def tell_postponed(entry: Entry, day: WorkDay, was: str, words: str) -> None:
     """Tell on which date the day takes place now; who cannot come then withdraws."""
     text = (
         f"{day.title} was planned for {was}. It now takes place on {when(day)}. Reason:"
-        f" {_sentence(entry.cause.reason)} Your sign-up stands: if you cannot come then, please withdraw, so that"
+        f" {sentence(entry.cause.reason)} Your sign-up stands: if you cannot come then, please withdraw, so that"
         " somebody else can."
     )
     _tell(entry, day, "day_changed", f"Postponed to {said(day.on_date)}: {day.title}", text, words)
@@ -38,12 +38,18 @@ def tell_changed(entry: Entry, day: WorkDay, before: dict[str, object]) -> None:
     """Tell a change of date, time or meeting point of a day that people have signed up for."""
     if day.state not in TOLD_STATES or all(getattr(day, name) == before[name] for name in TOLD):
         return
-    meet = f" Meeting point: {day.meeting_point}" if day.meeting_point != before["meeting_point"] else ""
+    meet = "" if day.meeting_point == before["meeting_point"] else f" {_where_to_meet(day)}"
     text = f"{day.title} takes place on {when(day)}.{meet}"
     _tell(entry, day, "day_changed", f"Changed: {day.title} on {said(day.on_date)}", text, "")
 
 
-def _sentence(words: str) -> str:
+def _where_to_meet(day: WorkDay) -> str:
+    if not day.meeting_point:
+        return "Where to meet is not set any more: ask the leader or a coordinator."
+    return f"Meeting point: {sentence(day.meeting_point)}"
+
+
+def sentence(words: str) -> str:
     """Return what somebody wrote with the stop that it may lack."""
     return words if words.endswith((".", "!", "?")) else f"{words}."
 

@@ -37,8 +37,9 @@ def test_the_day_before_everybody_is_told_where_and_when_once(cast, mailoutbox):
     assert mine.subject == "Thursday 1 July 2027: Buckthorn at Heron Bend"
     for words in (
         "You are signed up as applicator.", "Thursday 1 July 2027, 09:00 to 12:30", "Heron Bend",
-        "Meeting point: The gate on Ferry Road", "Leader: Ines Carrowby, 555-0142.", "Wear and bring: Gloves and water",
-        "How to get there: Park on the verge", "poison ivy", "is decided by Wednesday 30 June 2027, 20:00.", "Dogs",
+        "Meeting point: The gate on Ferry Road.", "Leader: Ines Carrowby, 555-0142.",
+        "Wear and bring: Gloves and water.", "How to get there: Park on the verge", "poison ivy",
+        "is decided by Wednesday 30 June 2027, 20:00.", "Dogs",
     ):  # fmt: skip
         assert words in mine.text
     assert len([m for m in mailoutbox if m.to == [cast.volunteer.person.email]]) == 1

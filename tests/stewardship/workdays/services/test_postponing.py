@@ -169,6 +169,8 @@ def test_another_meeting_point_is_told_and_another_note_is_not(open_plan, volunt
     assert told(volunteer) == []
     open_plan.does("amend", meeting_point="The east gate")
     open_plan.does("amend", starts_at=at("10:00"))
+    open_plan.does("amend", meeting_point="")
 
-    assert [kind for kind, _ in told(volunteer)] == ["day_changed"] * 2
-    assert "Meeting point: The east gate" in told(volunteer)[0][1]
+    assert [kind for kind, _ in told(volunteer)] == ["day_changed"] * 3
+    assert "Meeting point: The east gate." in told(volunteer)[0][1]
+    assert "Where to meet is not set any more: ask the leader" in told(volunteer)[2][1]
