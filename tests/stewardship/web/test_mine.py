@@ -62,6 +62,7 @@ def test_a_password_is_chosen_anew_with_a_code_and_every_sign_in_ends(tobias):
 
     client.post("/accounts/password/reset/confirm/", {"code": code_in(mail.outbox[-1])})
     done = client.post("/accounts/password/reset/complete/", {"password1": NEW, "password2": NEW}, follow=True)
+    assert "From now on sign in with the new one. Go on" in body(done)
 
     assert done.status_code == 200
     assert (is_in(old), is_in(signed_in(tobias, NEW)), is_in(signed_in(tobias))) == (False, True, False)
