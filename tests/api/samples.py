@@ -177,6 +177,7 @@ FIELDS: dict[tuple[str, str], Fields] = {
     ("work_day_series", "amend"): lambda s: {"starts": "10:00", "plan": {"units": [s.id("unit")]}},
     ("work_day_series", "extend"): nothing,
     ("work_day_series", "end"): lambda s: {"last_on": "2027-06-12", "reason": "the site is done"},
+    ("credential", "show"): lambda s: {"evidence": [{"sha256": "ab" * 32, "name": "card, both sides"}]},
     ("training", "create"): lambda s: {
         "trainee": s.id("member"), "type": s.rule_of_training(), "trainer": s.own, "on_date": "2027-04-10",
         "title": "Basal bark with volunteers", "minutes": 90, "products": [s.id("product")],

@@ -7,11 +7,11 @@ from uuid import UUID
 from msgspec import UNSET, Meta, UnsetType
 
 from stewardship.accounts.models import Member
-from stewardship.attachments.fields import Files
+from stewardship.attachments.fields import MOST_FILES, Files, NamedFile
 from stewardship.catalog.models import Product
 from stewardship.credentials.fields.covers import Authority, Code, CoversName, GraceDays
 from stewardship.credentials.models import CredentialType
-from stewardship.journal.fields import Amend, Closed, New, Reason, Ref, Text
+from stewardship.journal.fields import Amend, Closed, New, Reason, Ref, Target, Text
 from stewardship.places.models import Property
 from stewardship.rules.refusals import RuleViolation
 from stewardship.rules.validity import Suspension
@@ -67,6 +67,12 @@ class NewCredential(New, frozen=True):
         """Refuse a credential of which nobody can tell what it is for."""
         if self.type is None and self.covers is None:
             raise ValueError("Say what the credential covers, or name its type.")
+
+
+class ShowCredential(Target, frozen=True):
+    """Files that show a credential, beside those that it names already."""
+
+    evidence: Annotated[list[NamedFile], Meta(min_length=1, max_length=MOST_FILES)]
 
 
 class AmendCredential(Amend, frozen=True):

@@ -6,11 +6,12 @@ from typing import Any
 from msgspec import UNSET
 
 from stewardship.accounts.models import Member
+from stewardship.attachments.fields import MOST_FILES
 from stewardship.catalog.models import Product
 from stewardship.credentials import fields
 from stewardship.credentials.models import Credential, CredentialType
 from stewardship.credentials.services.values import told_values
-from stewardship.errors import AlreadyVoided, RuleViolation
+from stewardship.errors import AlreadyVoided, NotPermitted, RuleViolation
 from stewardship.journal.book import Entry
 from stewardship.journal.fields import Target
 from stewardship.places.models import Property
@@ -23,6 +24,14 @@ class EndsAndNeverEnds(RuleViolation):
     code = "ends_and_never_ends"
     message = "This credential has a last day and is said never to expire. Leave out one of the two."
     where = "never_expires"
+
+
+class TooManyFiles(RuleViolation):
+    """A credential is shown by a few files."""
+
+    code = "too_many_files"
+    message = "A credential names at most {most} files. Ask a coordinator to take one off first."
+    where = "evidence"
 
 
 class TypeRetired(RuleViolation):
@@ -106,6 +115,21 @@ def amend_credential(entry: Entry, wish: fields.AmendCredential) -> Credential:
         _check_limits(values, kind)
     _check(entry, wish, values, kind)
     return entry.change(credential, **said)
+
+
+def show_credential(entry: Entry, wish: fields.ShowCredential) -> Credential:
+    """Name files that show a credential: its holder does, or a coordinator. A file that it names stays as it is."""
+    credential = entry.get(Credential, wish.id)
+    if credential.voided_at:
+        raise AlreadyVoided
+    if credential.holder_id != entry.by.member_id and not entry.by.may("manage_credentials"):
+        raise NotPermitted
+    shown = {each["sha256"]: each for each in credential.evidence}
+    for each in wish.evidence:
+        shown.setdefault(each.sha256, {"sha256": each.sha256, "name": each.name})
+    if len(shown) > MOST_FILES:
+        raise TooManyFiles(most=MOST_FILES)
+    return entry.change(credential, evidence=list(shown.values()))
 
 
 def void_credential(entry: Entry, wish: Target) -> Credential:

@@ -25,6 +25,7 @@ VERBS: Verbs = {
     ("credential", "amend"): Verb(
         Credential, fields.AmendCredential, credentials.amend_credential, MAY, reason=True, ahead=_ITS_TYPE
     ),
+    ("credential", "show"): Verb(Credential, fields.ShowCredential, credentials.show_credential, "hand_in_files"),
     ("credential", "void"): Verb(Credential, Target, credentials.void_credential, MAY, reason=True),
     ("credential", "reinstate"): Verb(Credential, Target, credentials.reinstate_credential, MAY, reason=True),
     ("training", "create"): Verb(Training, fields.NewTraining, trainings.add_training, MAY),

@@ -1,6 +1,5 @@
 """Papers: one's own credentials, trainings and credits; trainings entered, signed and listed; files of evidence."""
 
-from hashlib import sha256
 from http import HTTPStatus
 from uuid import UUID
 
@@ -14,7 +13,7 @@ from stewardship.attachments.refusals import FileTooLarge
 from stewardship.attachments.services import MEGABYTE, hand_in
 from stewardship.credentials.models import Credential, Training
 from stewardship.credentials.roster import COLUMNS, as_csv, gaps, roster, rows_of
-from stewardship.errors import NotPermitted, RuleViolation, Unavailable
+from stewardship.errors import RuleViolation, Unavailable
 from stewardship.sync.perform import perform_together
 from stewardship.web.access import Here, page, show
 from stewardship.web.acts import performed
@@ -105,7 +104,7 @@ def credential(request: HttpRequest, here: Here, credential_id: UUID) -> HttpRes
 
 @page("hand_in_files", "POST")
 def add_file(request: HttpRequest, here: Here, credential_id: UUID) -> HttpResponse:
-    """Hand in a file of a credential: a coordinator any, its holder one that it names already."""
+    """Hand in a file of a credential: its holder does, or a coordinator."""
     found = queries.credential_of(here, credential_id)
     form = FileForm(request.POST, request.FILES, here=here)
     if "FILES_LEFT_OUT" in request.META:
@@ -133,20 +132,15 @@ def _handed_in(form: FileForm, here: Here, found: Credential) -> bool:
 
 
 def _keep(form: FileForm, here: Here, found: Credential, body: bytes, name: str) -> None:
-    upload_is_named = sha256(body).hexdigest() in {each["sha256"] for each in found.evidence}
-    if not upload_is_named and not here.actor.may("manage_credentials"):
-        raise NotPermitted("This is none of the files that the credential names. Show it to a coordinator.")
     upload = hand_in(here.actor, body, str(found.person_id), here.at)
-    if not upload_is_named:
-        files = [*found.evidence, {"sha256": upload.sha256, "name": name}]
-        sent = form.sent("credential", "amend", id=found.id, reason="file added", evidence=files)
-        perform_together([sent], actor=here.actor, at=here.at)
+    shown = form.sent("credential", "show", id=found.id, evidence=[{"sha256": upload.sha256, "name": name}])
+    perform_together([shown], actor=here.actor, at=here.at)
 
 
 def _credential(request: HttpRequest, here: Here, found: Credential, form: FileForm) -> HttpResponse:
     files = queries.files_of(here, found.evidence)
-    waits = any(not each["is_here"] for each in files)
-    may_add = here.actor.may("manage_credentials") or (waits and here.actor.may("hand_in_files"))
+    is_own = found.holder_id == here.member.id
+    may_add = here.actor.may("manage_credentials") or (is_own and here.actor.may("hand_in_files"))
     return show(
         request, "credential", credential=found, files=files, form=form if may_add else None, status=form.status
     )

@@ -7,6 +7,7 @@ from stewardship.credentials.services.credentials import (
     EndsAndNeverEnds,
     LastDayDisagrees,
     LimitsMissing,
+    TooManyFiles,
     TypeRetired,
 )
 from tests.credentials import enters, kind
@@ -101,7 +102,14 @@ def credits_in_a_category_that_the_kind_does_not_have(cast):
     return _credit(cast, amount="2", category="1D")
 
 
+def an_eleventh_scan_of_a_card(cast):
+    files = [{"sha256": f"{n:064x}", "name": f"page {n}"} for n in range(11)]
+    card = enters(cast.coordinator, cast.volunteer, kind(cast.coordinator), evidence=files[:10])
+    return last_act(lambda: cast.volunteer.does("credential", "show", id=card.id, evidence=files[10:]))
+
+
 CASES = [
+    Case(TooManyFiles, an_eleventh_scan_of_a_card),
     Case(EndsAndNeverEnds, a_licence_ends_and_never_ends),
     Case(TypeRetired, a_licence_of_a_kind_out_of_use),
     Case(CoversDisagree, a_saw_card_of_a_kind_of_licence),

@@ -2,11 +2,15 @@
 
 from hashlib import sha256
 
+import pytest
+
 from stewardship.attachments.queries import readable
 from stewardship.attachments.services import hand_in
 from stewardship.credentials.models import Credential
+from stewardship.errors import AlreadyVoided, Unavailable
 from tests.api.asking import get, post
 from tests.cast import AT
+from tests.credentials import enters, kind
 from tests.planning import licence
 
 SCAN = b"%PDF-1.7\n" + b"a scan of a card\n" * 100
@@ -35,3 +39,26 @@ def test_a_credential_takes_ten_files_and_no_name_that_is_no_hash(cast):
     for wrong in ("../secret_key", HASH.upper(), HASH[:-1]):
         answer = post(cast.coordinator, "credentials", told | {"evidence": [NAMED | {"sha256": wrong}]})
         assert (answer.status_code, answer.json()["errors"][0]["pointer"]) == (400, "/evidence/0/sha256")
+
+
+def test_a_holder_shows_a_card_beside_what_it_names_and_again_changes_nothing(cast):
+    front, back = ({"sha256": f"{n:064x}", "name": name} for n, name in enumerate(("front", "back")))
+    card = enters(cast.coordinator, cast.volunteer, kind(cast.coordinator), evidence=[front])
+
+    for _ in range(2):
+        cast.volunteer.does("credential", "show", id=card.id, evidence=[back, front | {"name": "renamed"}])
+
+    card.refresh_from_db()
+    assert (card.evidence, card.rev) == ([front, back], 2)
+
+
+def test_a_card_is_shown_by_its_holder_or_a_coordinator_and_never_once_it_is_voided(cast):
+    file = {"sha256": "a" * 64, "name": "front"}
+    card = enters(cast.coordinator, cast.volunteer, kind(cast.coordinator))
+    with pytest.raises(Unavailable):
+        cast.other_volunteer.does("credential", "show", id=card.id, evidence=[file])
+    cast.coordinator.does("credential", "show", id=card.id, evidence=[file])
+    cast.coordinator.does("credential", "void", id=card.id, reason="somebody else's")
+
+    with pytest.raises(AlreadyVoided):
+        cast.volunteer.does("credential", "show", id=card.id, evidence=[file | {"sha256": "b" * 64}])

@@ -169,16 +169,17 @@ def test_a_file_beyond_all_measure_is_not_even_received_and_the_form_says_so(pag
     assert "Choose a file" not in body(response)
 
 
-def test_a_holder_hands_in_the_file_that_a_record_waits_for_and_no_other(pages, card):
+def test_a_holder_hands_in_files_of_their_own_card_and_nobody_else_does(pages, card):
     files = [{"sha256": HASH, "name": "card"}]
     pages.coordinator.does("credential", "amend", id=card.id, evidence=files, reason="named")
     client = pages.cast.volunteer.signed_in()
     assert "waiting for upload" in body(client.get(f"/credentials/{card.id}/"))
 
-    other = upload(pages.cast.volunteer, card, SCAN + b".")
-    assert "none of the files that the credential names" in body(other)
     upload(pages.cast.volunteer, card)
+    upload(pages.cast.volunteer, card, SCAN + b".", name="the other side")
 
-    shown = body(client.get(f"/credentials/{card.id}/"))
-    assert "waiting for upload" not in shown
-    assert "Hand in a file" not in shown
+    card.refresh_from_db()
+    assert [each["name"] for each in card.evidence] == ["card", "the other side"]
+    assert "waiting for upload" not in body(client.get(f"/credentials/{card.id}/"))
+    assert upload(pages.cast.other_volunteer, card, SCAN + b"..").status_code == 404
+    assert Attachment.objects.count() == 2
