@@ -21,6 +21,9 @@ from django.utils import timezone
 from stewardship.accounts.attempts import Counted, Limit, TooManyAttempts, give_back, take
 from stewardship.accounts.queries import person_of
 
+LONGEST_ADDRESS = 254
+"""Characters of the longest address that anybody can have here."""
+
 KNOWN = "known_browser"
 """The cookie of a browser in which somebody has signed in before, signed: it says who."""
 KNOWN_FOR = timedelta(days=365)
@@ -190,7 +193,8 @@ def _account(request: HttpRequest, route: Route) -> str:
 def _of_address(email: Any) -> str:
     """Return the id of who signs in with an address; one that nobody has stands for itself."""
     email = str(email or "").strip().lower()
-    person = person_of(email) if "\0" not in email else None
+    may_be_known = email.isprintable() and len(email) <= LONGEST_ADDRESS
+    person = person_of(email) if may_be_known else None
     return person.id.hex if person else email
 
 

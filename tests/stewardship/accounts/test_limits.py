@@ -99,6 +99,11 @@ def test_letters_with_a_code_go_to_an_address_five_times_whatever_the_session_wa
     assert [letter.to for letter in mail.outbox].count([EMAIL]) == 5
 
 
+@pytest.mark.parametrize("email", ["\ud800@tamarack.example", "\0@tamarack.example", "x" * 300 + "@tamarack.example"])
+def test_what_can_be_no_address_is_refused_as_wrong(db, email):
+    assert Client().post(HEADLESS, json.dumps({"email": email, "password": "x"}), "application/json").status_code == 400
+
+
 def test_what_is_nested_without_end_is_no_attempt_of_anybody(db):
     assert Client().post(HEADLESS, "[" * 200_000, "application/json").status_code == 400
 
