@@ -17,6 +17,7 @@ from stewardship.notices.kinds import KINDS
 from stewardship.notices.models import Notice, NotificationSettings
 from stewardship.notices.queries import told_to
 from stewardship.notices.services.reading import mark_phoned, mark_seen
+from stewardship.notices.services.settings import SettingsThere
 from stewardship.notices.writing import member_of
 from stewardship.sync.perform import perform_one
 from stewardship.sync.reading import Sent
@@ -95,12 +96,19 @@ def off(request: HttpRequest, token: str) -> HttpResponse:
         raise Http404
     if request.method != "POST":
         return redirect("how_told_in", group_id=member.group_id)
+    try:
+        _keep_on_page(member)
+    except SettingsThere:  # said for the first time by two at once: what the other said is changed
+        _keep_on_page(member)
+    return HttpResponse("From now on this stays on your page.\n", content_type="text/plain")
+
+
+def _keep_on_page(member: Member) -> None:
     known = NotificationSettings.objects.filter(group_id=member.group_id, member_id=member.id).first()
     wish = {"page_only": [kind for kind, each in KINDS.items() if not each.always]}
     act = {"op": "amend", "id": known.id} if known else {"op": "create"}
     sent = Sent(mid=new_id(), type="notification_settings", set=wish, **act)
     perform_one(sent, actor=actor_of(member), at=timezone.now())
-    return HttpResponse("From now on this stays on your page.\n", content_type="text/plain")
 
 
 @login_required

@@ -14,6 +14,7 @@ from stewardship.notices.models import Letter, Notice, NotificationSettings
 from stewardship.notices.services import tell
 from stewardship.notices.writing import off_url
 from tests.cast import AT, with_device
+from tests.concurrency import in_threads
 from tests.stewardship.web.pages import body, send
 
 
@@ -147,6 +148,16 @@ def test_a_mail_program_asks_for_less_mail_without_signing_in(cast, client, said
     assert (posted.status_code, settings.member_id) == (200, cast.volunteer.member.id)
     assert settings.page_only == [kind for kind, told in KINDS.items() if not told.always]
     assert settings.digest_hour == (18 if said else 7)
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_mail_program_that_asks_several_times_at_once_is_answered_each_time(coordinator, volunteer):
+    address = urlsplit(off_url(volunteer.member)).path
+
+    told = in_threads([lambda: Client().post(address).status_code] * 6, connected=False)
+
+    assert told == [200] * 6
+    assert NotificationSettings.objects.get().page_only
 
 
 @pytest.mark.parametrize("token", ["made-up", "ended"])
