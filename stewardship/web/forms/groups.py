@@ -15,7 +15,7 @@ class GroupForm(ClockForm):
 
     name = base.text("Name of the group", required=True, max_length=200)
     jurisdiction = base.choice(
-        "State", required=False, help_text="Its rules say what a record must hold. What was recorded stays as it is."
+        "State", required=False, help_text="By its rules every record is judged, those of before as well."
     )
     field_order = ("mid", "name", "jurisdiction", "time_zone", "units")
 
