@@ -10,7 +10,6 @@ from django.core.mail import EmailMessage
 from django.db import IntegrityError, transaction
 
 from stewardship.accounts import joining, secrets
-from stewardship.accounts.letters import AGAIN, ask_again
 from stewardship.accounts.models import Invitation, InvitationSecret, Member, Person
 from stewardship.accounts.services.groups import AlreadyMember
 from stewardship.accounts.services.invitations import LASTS
@@ -19,15 +18,11 @@ from stewardship.jobs import services as jobs
 from stewardship.jobs.models import Job
 from stewardship.journal.ids import new_id
 from stewardship.journal.models import Revision
-from stewardship.web.access import Here
-from stewardship.web.queries.people import people_listed
 from tests.cast import AT, sent
-from tests.stewardship.notices import servers
 from workers.jobs import JOBS
 
 PASSWORD = "seven otters in the creek"
 LATER = AT + timedelta(hours=1)
-MINUTE = timedelta(minutes=1)
 
 
 def invited(coordinator, at=AT, **values):
@@ -108,66 +103,6 @@ def test_a_letter_is_asked_for_in_the_entry_of_its_cause_and_written_once(coordi
     assert len(mail.outbox) == 1
     job.refresh_from_db()
     assert (job.state, job.result) == ("done", {"sent": True})
-
-
-@pytest.fixture
-def mail_server(settings):
-    """Give a mail server that is away, or refuses, as often as it is told to."""
-    settings.EMAIL_BACKEND = "tests.stewardship.notices.servers.Server"
-    servers.begin()
-    return servers
-
-
-def through(hours):
-    """Let the workers run for hours, looking every ten minutes; all that is due is done."""
-    for minutes in range(0, hours * 60 + 1, 10):
-        now = AT + timedelta(minutes=minutes)
-        ask_again(now)
-        for again in range(6):
-            due = Job.objects.filter(kind="invitation", state="queued", run_after__lte=now + again * MINUTE)
-            for id in due.values_list("id", flat=True):
-                jobs.run(id, JOBS, at=now + again * MINUTE)
-
-
-def shown(coordinator):
-    """Return what the page of the people says of each letter that is out."""
-    listed = people_listed(Here(coordinator.member, coordinator.actor, LATER))
-    return [standing for _, standing in listed.invited]
-
-
-def test_a_letter_goes_once_though_the_mail_server_was_away_for_hours(coordinator, mail_server):
-    invited(coordinator)
-    mail_server.does[:] = [mail_server.breaks_off_before] * 13
-
-    through(hours=3)
-    before = shown(coordinator)
-    through(hours=30)
-
-    assert before == ["unsent"]
-    (letter,) = mail_server.taken
-    assert accepted(secret_in(letter), at=AT + timedelta(hours=31))[1].display_name == "Nell Osgood"
-    assert Job.objects.filter(kind="invitation", state="done").count() == 1
-
-
-def test_a_letter_to_an_address_that_is_none_is_not_tried_again_and_that_is_told(coordinator, mail_server):
-    invited(coordinator)
-    mail_server.does[:] = [mail_server.knows_nobody]
-
-    through(hours=30)
-
-    (job,) = Job.objects.filter(kind="invitation")
-    assert (job.state, job.error_code, mail_server.taken) == ("failed", "address_refused", [])
-    assert "The mail server takes no letter for nell@tamarack.example." in job.error_detail
-    assert shown(coordinator) == ["refused"]
-
-
-def test_a_mail_server_that_never_comes_back_is_not_asked_for_ever(coordinator, mail_server):
-    invited(coordinator)
-    mail_server.does[:] = [mail_server.is_full] * 500
-
-    through(hours=24 * 8)
-
-    assert Job.objects.filter(kind="invitation").count() == 1 + len(AGAIN)
 
 
 @pytest.mark.parametrize("how", ["withdrawn", "late", "sent again"])
