@@ -2,7 +2,7 @@
 
 from stewardship.catalog.services import reinstating, retiring
 from stewardship.journal.fields import Target
-from stewardship.sync.verbs.verb import Verb, Verbs, enter_and_amend
+from stewardship.sync.verbs.verb import Ahead, Verb, Verbs, enter_and_amend
 from stewardship.workdays import fields
 from stewardship.workdays.models import (
     Briefing,
@@ -49,7 +49,7 @@ VERBS: Verbs = {
         fields.NewBriefingSignature,
         briefings.sign_briefing,
         RECORD,
-        through={"briefing": ("work_day_id", WorkDay)},
+        ahead={"briefing": Ahead(Briefing, "id", "work_day_id", WorkDay)},
         lists={"briefing": (BriefingSignature, "briefing_id")},
     ),
     ("briefing_signature", "void"): Verb(

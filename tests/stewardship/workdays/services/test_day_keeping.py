@@ -3,6 +3,8 @@
 from datetime import datetime, timedelta
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from stewardship.closeout.queries import what_is_open
 from stewardship.errors import NotPermitted
@@ -167,6 +169,16 @@ def test_who_comes_late_signs_their_own_line_and_the_unsigned_are_on_the_close_o
     assert [(r["where"], r["detail"]) for r in unsigned] == [
         (f"members/{volunteer.member.id}", "Tobias Quill has not signed the briefing.")
     ]
+
+
+@pytest.mark.needs_postgresql
+def test_who_signs_holds_the_day_so_that_it_is_not_closed_meanwhile(opened, coordinator, volunteer):
+    briefing = brief(coordinator, opened)
+
+    with CaptureQueriesContext(connection) as told:
+        signs(volunteer, briefing)
+
+    assert any('FROM "workdays_workday"' in q["sql"] and "FOR NO KEY UPDATE" in q["sql"] for q in told)
 
 
 def test_a_leader_enters_a_sheet_that_was_signed_and_nobody_signs_for_another(
