@@ -58,6 +58,9 @@ PAGES = [
     ("/work-days/{day}/transcribe/", FIELD, "Type the sheet"),
     ("/mix/", ALL, "Say what you want to end with."),
     ("/mix/card/?{mix}", ALL, "Pour in this order"),
+    ("/mix/products/", ALL, "What mixes, lots and records name."),
+    ("/mix/products/new/", LEAD, "Enter a product from its label"),
+    ("/mix/products/{product}/", LEAD, "Batches keep what they were mixed with."),
     ("/batches/", ALL, "64 fl oz"),
     ("/batches/{batch}/", ALL, "54 fl oz left"),
     ("/stock/", LEAD, "Waiting for a count"),
@@ -98,7 +101,7 @@ def ids(pages):
         "invitation": does("invitation", "create", **letter).record.id,
         "lot": ground.lot(), "member": does("member", "create", display_name="Pip", role="volunteer").record.id,
         "day": pages.day, "mix": mix, "batch": batch, "session": session, "property": ground.property,
-        "unit": ground.unit, "training": training.id,
+        "unit": ground.unit, "training": training.id, "product": ground.product,
         "credential": pages.licensed(pages.cast.volunteer),
         "hand_work": does("work_line", "create", **work).record.id, "report": report.id, "season": pages.season,
         "bottle": taken_out(ground, batch).id, "active": line.products[0]["actives"][0]["active_ingredient"],
@@ -177,6 +180,7 @@ WRITES = [
     ("/people/{member}/reinstate/", LEAD),
     ("/people/invitations/{invitation}/resend/", LEAD),
     ("/people/invitations/{invitation}/withdraw/", LEAD),
+    ("/mix/products/{product}/retire/", LEAD),
     ("/stock/{lot}/count/", LEAD),
     ("/stock/{lot}/move/", LEAD),
     ("/bottles/{bottle}/back/", FIELD),
@@ -312,9 +316,23 @@ def test_no_page_says_that_something_is_allowed_or_safe(shown):
             assert re.findall(r"\b(allowed|safe|safely)\b", body(response).lower()) == [], address
 
 
-CAUTIOUS = ["/stock/", "/stock/new/", "/stock/{lot}/",
-            "/mix/", "/mix/card/?{mix}", "/batches/{batch}/", "/record-use/", "/sessions/{session}/", "/reports/",
-            "/reports/{report}/", "/yearly-use/", "/yearly-use/{active}/{property}/{season}/"]  # fmt: skip
+CAUTIOUS = [
+    "/stock/",
+    "/stock/new/",
+    "/stock/{lot}/",
+    "/mix/products/",
+    "/mix/products/new/",
+    "/mix/products/{product}/",
+    "/mix/",
+    "/mix/card/?{mix}",
+    "/batches/{batch}/",
+    "/record-use/",
+    "/sessions/{session}/",
+    "/reports/",
+    "/reports/{report}/",
+    "/yearly-use/",
+    "/yearly-use/{active}/{property}/{season}/",
+]
 
 
 CAUTIONS = [
