@@ -1,6 +1,7 @@
 """What every test stands on: a database in a file, no foreign network, services or a loud skip."""
 
 import gc
+from uuid import uuid4
 
 import pytest
 
@@ -45,14 +46,12 @@ def only_this_machine():
         yield
 
 
-@pytest.fixture(autouse=True, scope="session")
-def files_of_the_run(tmp_path_factory):
-    """Keep private files in a folder of this run."""
+@pytest.fixture(autouse=True)
+def files_of_the_test(tmp_path_factory, monkeypatch):
+    """Keep private files in a folder of this test: the cast's group has the same id in the next one."""
     from django.conf import settings
 
-    with pytest.MonkeyPatch.context() as monkeypatch:
-        monkeypatch.setattr(settings, "ATTACHMENTS_DIR", tmp_path_factory.mktemp("attachments"))
-        yield
+    monkeypatch.setattr(settings, "ATTACHMENTS_DIR", tmp_path_factory.getbasetemp() / "attachments" / uuid4().hex)
 
 
 @pytest.hookimpl(tryfirst=True)
