@@ -44,9 +44,26 @@ def record_types() -> list[type[Record]]:
 
 def findings() -> list[str]:
     """Return a sentence for everything that does not hold in any group's book; none if all is well."""
-    held = _with_rows()
-    found = [line for book in Book.objects.order_by("group_id") for line in _in_book(book, held)]
-    return found + list(_without_a_book(held))
+    books = list(Book.objects.order_by("group_id"))
+    revisions = _by_group(Revision.objects.order_by("seq"))
+    ledger = _by_group(Mutation.objects.all())
+    held = {model: list(model._default_manager.all()) for model in _with_rows()}
+    found = []
+    for book in books:
+        id = book.group_id
+        of_group = {model: [record for record in held[model] if record.group_id == id] for model in held}
+        found += _in_book(book, revisions.get(id, []), ledger.get(id, []), of_group)
+    for model, records in held.items():
+        for projection in model.projections:
+            found += _projected(projection, records)
+    return found + list(_without_a_book({book.group_id for book in books}, held))
+
+
+def _by_group(rows: Any) -> dict[UUID, list[Any]]:
+    by_group: dict[UUID, list[Any]] = {}
+    for row in rows:
+        by_group.setdefault(row.group_id, []).append(row)
+    return by_group
 
 
 @cache
@@ -65,24 +82,25 @@ def _with_rows() -> list[type[Record]]:
         return list(dict.fromkeys(types[place] for (place,) in sorted(cursor.fetchall())))
 
 
-def _without_a_book(held: list[type[Record]]) -> Iterator[str]:
-    owned = set(Book.objects.values_list("group_id", flat=True))
+def _without_a_book(owned: set[UUID], held: dict[type[Record], list[Record]]) -> Iterator[str]:
     for model in held:
-        for record in model._default_manager.exclude(group_id__in=owned):
-            yield f"{record.kind} {record.id} belongs to a group without a book"
+        for record in held[model]:
+            if record.group_id not in owned:
+                yield f"{record.kind} {record.id} belongs to a group without a book"
 
 
-def _in_book(book: Book, held: list[type[Record]]) -> Iterator[str]:
-    revisions = list(Revision.objects.filter(group_id=book.group_id).order_by("seq"))
+def _in_book(
+    book: Book, revisions: list[Revision], ledger: list[Mutation], held: dict[type[Record], list[Record]]
+) -> Iterator[str]:
     yield from _chain(book, revisions)
-    yield from _ledger(book, revisions)
+    yield from _ledger(book, revisions, ledger)
     by_record: dict[UUID, list[Revision]] = {}
     for revision in revisions:
         by_record.setdefault(revision.record_id, []).append(revision)
     for id, history in by_record.items():
         yield from _history(id, history)
-    for model in held:
-        yield from _records(model, book.group_id, by_record)
+    for model, records in held.items():
+        yield from _records(model, records, book.group_id, by_record)
     for left in by_record.values():
         yield f"{left[0].kind} {left[0].record_id} has revisions, but there is no such record"
 
@@ -104,8 +122,7 @@ def _chain(book: Book, revisions: list[Revision]) -> Iterator[str]:
         yield f"the head of {book.group_id} does not seal its last number"
 
 
-def _ledger(book: Book, revisions: list[Revision]) -> Iterator[str]:
-    lines = list(Mutation.objects.filter(group_id=book.group_id))
+def _ledger(book: Book, revisions: list[Revision], lines: list[Mutation]) -> Iterator[str]:
     if book.held != sum(line.outcome == "held" for line in lines):
         yield f"{book.group_id} does not count its held mutations"
     applied = {line.mid for line in lines if line.outcome == "applied"}
@@ -136,14 +153,13 @@ def _history(id: UUID, history: list[Revision]) -> Iterator[str]:
         yield f"{id}: its kind or audience changed"
 
 
-def _records(model: type[Record], group_id: UUID, by_record: dict[UUID, list[Revision]]) -> Iterator[str]:
-    records = list(model._default_manager.filter(group_id=group_id))
+def _records(
+    model: type[Record], records: list[Record], group_id: UUID, by_record: dict[UUID, list[Revision]]
+) -> Iterator[str]:
     for record in records:
         history = by_record.pop(record.id, None)
         yield from _newest(record, history) if history else [f"{record.kind} {record.id} is not in the book"]
-    for projection in model.projections:
-        yield from _projected(projection, records, group_id)
-    if model in RECOMPUTED:
+    if records and model in RECOMPUTED:
         yield from _derived(model, records, RECOMPUTED[model](group_id))
 
 
@@ -157,11 +173,11 @@ def _newest(record: Record, history: list[Revision]) -> Iterator[str]:
         yield f"{record.kind} {record.id}: it says something else than its newest revision"
 
 
-def _projected(projection: type[Projection], records: list[Record], group_id: UUID) -> Iterator[str]:
-    names = [f.attname for f in projection._meta.concrete_fields if f.attname not in ("id", "group_id")]
-    stored = projection._default_manager.filter(group_id=group_id).values_list(*names)
-    expected = [tuple(row.get(name) for name in names) for record in records for row in projection.rows_of(record)]
-    if sorted(map(repr, stored)) != sorted(map(repr, expected)):
+def _projected(projection: type[Projection], records: list[Record]) -> Iterator[str]:
+    names = [f.attname for f in projection._meta.concrete_fields if f.attname != "id"]
+    stored = projection._default_manager.values_list(*names)
+    rows = [{"group_id": record.group_id} | row for record in records for row in projection.rows_of(record)]
+    if sorted(map(repr, stored)) != sorted(repr(tuple(map(row.get, names))) for row in rows):
         yield f"{projection.__name__}: its rows are not those of the records"
 
 
