@@ -19,6 +19,7 @@ from stewardship.places.models import Property, Unit
 from stewardship.sync.models import Mutation, Outbox
 from tests.cast import AT, Someone, sent, with_device
 from tests.concurrency import in_processes, in_threads
+from tests.ground import fl_oz, lay_out
 from tests.stewardship.sync.test_pull import page
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -111,10 +112,12 @@ def test_the_same_push_at_once_from_one_device_is_taken_once(coordinator):
     assert sum("replayed" not in taken.results[0] for taken in told) == 1
 
 
-def test_no_deadlock_reaches_whoever_pushes_shuffled_ids(coordinator):
+@pytest.mark.parametrize("seconds", [5, pytest.param(60, marks=pytest.mark.heavy)])
+def test_no_deadlock_reaches_whoever_pushes_shuffled_ids(coordinator, seconds):
+    """Invariant I23."""
     fens = [coordinator.does("property", "create", name=str(i)).record.id for i in range(6)]
     units = [coordinator.does("unit", "create", name=str(i), property=fens[0]).record.id for i in range(6)]
-    until = monotonic() + 2
+    until = monotonic() + seconds
 
     def keep_pushing(seed):
         rng, who, count = random.Random(seed), with_device(coordinator.member, f"phone {seed}"), 0
@@ -129,10 +132,54 @@ def test_no_deadlock_reaches_whoever_pushes_shuffled_ids(coordinator):
             count += 1
         return count
 
-    told = in_threads([lambda seed=seed: keep_pushing(seed) for seed in range(4)])
+    told = in_threads([lambda seed=seed: keep_pushing(seed) for seed in range(8)])
 
     assert [each for each in told if not isinstance(each, int)] == []
     assert all(count > 0 for count in told)
+
+
+def test_a_session_is_never_seen_without_its_lines(coordinator):
+    """Invariant I15: whoever has pulled to the end has, of every session, all the lines pushed with it."""
+    ground = lay_out(coordinator)
+    batches = [str(ground.batch()) for _ in range(3)]
+    until, lines_each = monotonic() + 2, 3
+
+    def day_of(rng):
+        session = str(new_id())
+        begun = {"unit": str(ground.unit), "applicator": str(coordinator.member.id), "id": session}
+        yield sent("session", "create", begun | {"started_at": "2027-05-01T09:30:00-05:00"}, tx=session)
+        told = {"session": session, "species": str(ground.species), "method": "basal_bark", "mix": fl_oz("0.1")}
+        for _ in range(lines_each):
+            line = told | {"batch": rng.choice(batches), "how_known": "read_off_container"}
+            yield sent("application", "create", line, tx=session)
+
+    def writing(seed):
+        rng, who, count = random.Random(seed), with_device(coordinator.member, f"phone {seed}"), 0
+        while not count or monotonic() < until:
+            assert {result["outcome"] for result in who.pushes(*day_of(rng)).results} == {"applied"}
+            count += 1
+        return count
+
+    def pulling(limit):
+        seen, cursor, ends = {}, None, 0
+        while monotonic() < until + 0.5:
+            puts, end = page(coordinator, cursor, limit)
+            seen |= {put["id"]: put for put in puts}
+            cursor = end["cursor"]
+            if not end["more"]:
+                ends += 1
+                assert _lines_by_session(seen) <= {lines_each}
+        return ends
+
+    counts = in_threads([lambda: writing(1), lambda: writing(2), lambda: pulling(2), lambda: pulling(2000)])
+
+    assert all(isinstance(count, int) and count > 0 for count in counts), counts
+
+
+def _lines_by_session(seen):
+    """Return how many lines there are of each session that was seen: every number that occurs."""
+    lines = Counter(put["d"]["session"] for put in seen.values() if put["t"] == "application")
+    return {lines[id] for id, put in seen.items() if put["t"] == "session"}
 
 
 def test_of_two_coordinators_who_leave_at_once_one_stays(coordinator, volunteer):
