@@ -16,6 +16,8 @@ _SESSION_TOKEN = re.compile(r"[A-Za-z0-9]{8,64}")
 class DeviceToken(BaseAuthentication):
     """``Authorization: Bearer <token>``; ``request.auth`` is the device."""
 
+    takes_revoked = False
+
     def authenticate_header(self, request: Any) -> str:
         """Return the challenge of a 401: this class stands first."""
         return 'Bearer realm="api"'
@@ -25,11 +27,17 @@ class DeviceToken(BaseAuthentication):
         scheme, _, token = get_authorization_header(request).partition(b" ")
         if scheme.lower() != b"bearer":
             return None
-        device = devices.find(token.strip())
+        device = devices.find(token.strip(), or_revoked=self.takes_revoked)
         if device is None:
             raise AuthenticationFailed("This device is not known here, or it was revoked. Sign in again.")
         devices.note_seen(device, at=timezone.now())
         return device.person, device
+
+
+class LateDeviceToken(DeviceToken):
+    """The same where a device hands in what it still has after it was revoked."""
+
+    takes_revoked = True
 
 
 class SessionToken(XSessionTokenAuthentication):

@@ -36,6 +36,8 @@ PROBLEM = an_object(
         "reasons": a_list(an_object({"code": TEXT, "detail": TEXT}, {"where": TEXT})),
         "where": TEXT,
         "expected": INTEGER,
+        "min": INTEGER,
+        "max": INTEGER,
     },
 ) | {"description": "What went wrong (RFC 9457); code names it for programs, detail for people."}
 REVISION = an_object(

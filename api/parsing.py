@@ -51,7 +51,9 @@ class StrictJson(BaseParser):
         """Return the value of a request's body."""
         request = parser_context["request"]
         _check_charset(media_type or "")
-        return parse_json(_inflated(_read(stream, request), request.headers.get("Content-Encoding", "")))
+        body = _inflated(_read(stream, request), request.headers.get("Content-Encoding", ""))
+        request.size_bytes = len(body)
+        return parse_json(body)
 
 
 class Octets(BaseParser):
@@ -196,6 +198,10 @@ def _inflated(body: bytes, encoding: str) -> bytes:
         plain = inflater.decompress(body, MAX_BYTES + 1)
     except zlib.error as error:
         raise BodyUnreadable("What was sent is not the gzip that it says it is.") from error
-    if not inflater.eof and len(plain) <= MAX_BYTES:
+    if len(plain) > MAX_BYTES:
+        raise BodyTooLarge
+    if not inflater.eof:
         raise BodyUnreadable("The gzip that was sent breaks off.")
+    if inflater.unused_data:
+        raise BodyUnreadable("Something stands behind the end of the gzip that was sent.")
     return plain

@@ -19,8 +19,10 @@ from stewardship.errors import Conflict, NotPermitted, RuleViolation, Unavailabl
 from stewardship.rules.mixes.compositions import CarriersDiffer, ContentsUnknown, ProductsNotCompatible
 from stewardship.rules.seasons import SeasonsOverlap
 from stewardship.rules.shares import BatchOverdrawn
+from stewardship.sync.negotiating import ProtocolUnknown, SchemaUnknown
 from stewardship.sync.perform import TOLD, MutationReused
 from stewardship.sync.pull import CursorGone, CursorUnreadable
+from stewardship.sync.rates import TooMuch
 
 MEDIA_TYPE = "application/problem+json"
 RETRY_AFTER_S = 5
@@ -62,7 +64,10 @@ STATUS: dict[type[RuleViolation], int] = {
     ProductsNotCompatible: 409,
     SeasonsOverlap: 409,
     MutationReused: 422,
+    ProtocolUnknown: 426,
+    SchemaUnknown: 426,
     PreconditionMissing: 428,
+    TooMuch: 429,
     RuleViolation: 409,
 }
 """The status of a refusal and of its subclasses: of the nearest one that stands here."""
@@ -99,8 +104,10 @@ def answer(error: Exception, context: dict[str, Any]) -> HttpResponse | None:
 def of_rule(rule: RuleViolation, *, conditional: bool = False) -> HttpResponse:
     """Return a refusal as a problem; a conflict is a failed precondition where the request stated one."""
     status = 412 if conditional and isinstance(rule, Conflict) else status_of(rule)
-    told = {name: rule.facts[name] for name in (*TOLD, "expected") if name in rule.facts}
-    return problem(status, rule.code, str(rule), more=told | ({"where": rule.where} if rule.where else {}))
+    told = {name: rule.facts[name] for name in (*TOLD, "expected", "min", "max") if name in rule.facts}
+    told |= {"where": rule.where} if rule.where else {}
+    headers = {"Retry-After": str(rule.wait_s)} if isinstance(rule, TooMuch) else {}
+    return problem(status, rule.code, str(rule), more=told, headers=headers)
 
 
 def status_of(rule: RuleViolation) -> int:

@@ -45,7 +45,7 @@ from api.schema import Docs, Document
 from api.sensitive_areas import SensitiveAreas
 from api.sign_ups import SignUps
 from api.stock import LotLedger, Lots, Stock, StockMovements
-from api.sync import PullEndpoint, PushEndpoint
+from api.sync import HelloEndpoint, PullEndpoint, PushEndpoint, RescueEndpoint
 from api.trainings import Roster, Trainings
 from api.treatments import Applications, Batches, Contractors, Leftovers, Rinses, Sessions, WorkLines
 from api.units import Units
@@ -115,6 +115,8 @@ urlpatterns: list[URLPattern] = [
     path("devices", Devices.as_view(), name="devices"),
     path("devices/<str:id>", OneDevice.as_view(), name="devices-one"),
     path("devices/<str:id>/revoke", RevokeDevice.as_view(), name="devices-revoke"),
+    path("groups/<str:group>/sync/hello", HelloEndpoint.as_view(), name="sync-hello"),
+    path("groups/<str:group>/sync/rescue", RescueEndpoint.as_view(), name="sync-rescue"),
     path("groups/<str:group>/sync/push", PushEndpoint.as_view(), name="sync-push"),
     path("groups/<str:group>/sync/pull", PullEndpoint.as_view(), name="sync-pull"),
     path("groups/<str:group>/attachments/<str:sha256>", OneAttachment.as_view(), name="attachments-one"),

@@ -89,6 +89,11 @@ FILE_UPLOAD_HANDLERS = [
     "django.core.files.uploadhandler.TemporaryFileUploadHandler",
 ]
 
+# How much a device may hand in within an hour, and what every device is told when it asks.
+SYNC_MUTATIONS_AN_HOUR = env.int("SYNC_MUTATIONS_AN_HOUR", default=100_000)
+SYNC_BYTES_AN_HOUR = env.int("SYNC_BYTES_AN_HOUR", default=128 << 20)
+SYNC_NOTICE = env.str("SYNC_NOTICE", default="")
+
 # Who may come in.
 AUTH_USER_MODEL = "accounts.Person"
 PASSWORD_HASHERS = [

@@ -49,10 +49,10 @@ def mint(person: Person, name: str, *, at: datetime) -> tuple[Device, str]:
     return device, token
 
 
-def find(token: bytes) -> Device | None:
+def find(token: bytes, *, or_revoked: bool = False) -> Device | None:
     """Return the device of a token, with its person; None if unknown, revoked, or the person may not sign in."""
-    devices = Device.objects.select_related("person").filter(revoked_at=None, person__is_active=True)
-    return devices.filter(secret_hash=_hash(token)).first()
+    devices = Device.objects.select_related("person").filter(person__is_active=True, secret_hash=_hash(token))
+    return devices.first() if or_revoked else devices.filter(revoked_at=None).first()
 
 
 def note_seen(device: Device, *, at: datetime) -> None:

@@ -14,6 +14,11 @@ class Outbox(models.Model):
     device = models.ForeignKey(Device, models.PROTECT, related_name="+", db_index=False)
     group = models.ForeignKey("accounts.Group", models.PROTECT, related_name="+", db_index=False)
     last_n = models.BigIntegerField(default=0)
+    mutations_until = models.DateTimeField("when its mutations so far are worked off at the rate allowed", null=True)
+    bytes_until = models.DateTimeField("the same of its bytes", null=True)
+
+    class Meta:
+        indexes = [models.Index(fields=["group"], name="outboxes_of_a_group")]
 
     def __str__(self) -> str:
         return f"{self.device_id} at {self.last_n}"
@@ -29,6 +34,8 @@ class Mutation(models.Model):
     device_id = models.UUIDField(null=True)
     n = models.BigIntegerField("number in the device's outbox", null=True)
     said_at = models.DateTimeField("the time that the device claims", null=True)
+    sent_at = models.DateTimeField("when it was sent by the device's clock", null=True)
+    estimated_at = models.DateTimeField("the time that it claims, by our clock", null=True)
     received_at = models.DateTimeField()
     fingerprint = models.CharField("SHA-256 of what was said", max_length=64)
     type = models.CharField(max_length=40)
@@ -38,7 +45,12 @@ class Mutation(models.Model):
     payload = models.TextField("all that was sent, where it is held, JSON", null=True)  # noqa: DJ001
 
     class Meta:
-        indexes = [models.Index(fields=["group", "mid"], name="held_in_a_group", condition=Q(outcome="held"))]
+        indexes = [
+            models.Index(fields=["group", "mid"], name="held_in_a_group", condition=Q(outcome="held")),
+            models.Index(
+                fields=["group", "device_id", "received_at"], name="held_of_a_device", condition=Q(outcome="held")
+            ),
+        ]
         constraints = [
             models.CheckConstraint(
                 name="a_held_mutation_keeps_its_payload",

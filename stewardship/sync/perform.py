@@ -1,6 +1,6 @@
 """Perform mutations: one from REST or a page, up to 500 from a device, through one ledger."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from datetime import datetime
 from itertools import groupby
@@ -18,13 +18,15 @@ from stewardship.journal import rows
 from stewardship.journal.book import Cause, Entry, open_entry
 from stewardship.journal.models import Book, Record, Revision
 from stewardship.journal.references import references
+from stewardship.sync import rates
+from stewardship.sync.arriving import FROM_HERE, Arrival
 from stewardship.sync.loading import load
 from stewardship.sync.models import Mutation, Outbox
 from stewardship.sync.reading import Sent, read
 from stewardship.sync.verbs import Verb
 from stewardship.sync.verbs.verb import ANYTHING
 
-TOLD = ("errors", "reasons")
+TOLD = ("errors", "reasons", "incident")
 """What a refusal tells beside its code and sentence, through every door."""
 
 TRIES = 3
@@ -68,8 +70,10 @@ class Atom:
     record: Record | None = None
 
     @classmethod
-    def of(cls, sent: Sent, key: UUID) -> "Atom":
-        """Read what was sent; one that cannot be performed keeps its problem."""
+    def of(cls, sent: Sent, key: UUID, problem: RuleViolation | None) -> "Atom":
+        """Read what was sent; one that cannot be performed keeps its problem, and so does one that comes with it."""
+        if problem is not None:
+            return cls(sent, key, problem=problem)
         if key != sent.mid:
             return cls(sent, key, problem=MutationReused())
         try:
@@ -130,25 +134,27 @@ def perform_together(several: list[Sent], *, actor: Actor, at: datetime) -> list
     return _again_if_unlucky(attempt)
 
 
-def push(mutations: list[Sent], *, actor: Actor, device_id: UUID, at: datetime) -> Taken:
+def push(mutations: list[Sent], *, actor: Actor, device_id: UUID, at: datetime, arrival: Arrival = FROM_HERE) -> Taken:
     """Take a device's mutations: each ends in a stored outcome, none is lost.
 
-    Raises Gap or DeviceForked, and then nothing is taken.
+    Raises Gap, DeviceForked or TooMuch, and then nothing is taken.
     """
 
     def attempt(careful: bool) -> Taken:
         with open_entry(group_id=actor.group_id, by=actor, at=at, device_id=device_id) as entry:
-            last_n = _lock_outbox(device_id, actor.group_id)
+            outbox = _lock_outbox(device_id, actor.group_id)
+            kept = rates.admit(outbox, mutations, arrival, at)
             known = _known(actor.group_id, mutations)
-            last_n = _counted(mutations, known, last_n)
-            keys, fresh = _sorted_out(mutations, known, actor.person_id)
+            last_n = _counted(mutations, known, outbox.last_n)
+            keys, fresh = _sorted_out(mutations, known, actor.person_id, at, arrival)
             load(entry, fresh.values(), careful=careful)
             for _, atoms in groupby(fresh.values(), key=lambda atom: atom.sent.tx or atom.key):
                 _decide_or_hold(entry, list(atoms))
+            _mark_clock(fresh.values(), at, arrival)
             entry.held = sum(atom.result["outcome"] == "held" for atom in fresh.values())
             entry.write()
-            _write_ledger(entry, list(fresh.values()))
-            Outbox.objects.filter(device_id=device_id, group_id=actor.group_id).update(last_n=last_n)
+            _write_ledger(entry, list(fresh.values()), arrival)
+            Outbox.objects.filter(device_id=device_id, group_id=actor.group_id).update(last_n=last_n, **kept)
             head = Book.objects.values_list("head", flat=True).get(group_id=actor.group_id)
         return Taken([_answer(key, fresh, known) for key in keys], last_n, head)
 
@@ -268,6 +274,12 @@ def _decide_or_hold(entry: Entry, atoms: list[Atom]) -> None:
             atom.result |= {name: rule.facts[name] for name in TOLD if name in rule.facts}
 
 
+def _mark_clock(atoms: Iterable[Atom], at: datetime, arrival: Arrival) -> None:
+    for atom in atoms:
+        if off := arrival.warning_of(atom.sent, at):
+            atom.result["warnings"] = [*atom.result.get("warnings", ()), off]
+
+
 # -- the ledger ------------------------------------------------------------------------------------
 
 
@@ -277,10 +289,9 @@ def _known(group_id: UUID, mutations: list[Sent]) -> dict[UUID, Mutation]:
     return {m.mid: m for m in Mutation.objects.filter(group_id=group_id, mid__in=ids)}
 
 
-def _lock_outbox(device_id: UUID, group_id: UUID) -> int:
+def _lock_outbox(device_id: UUID, group_id: UUID) -> Outbox:
     Outbox.objects.bulk_create([Outbox(device_id=device_id, group_id=group_id)], ignore_conflicts=True)
-    outbox = Outbox.objects.select_for_update(no_key=True).get(device_id=device_id, group_id=group_id)
-    return outbox.last_n
+    return Outbox.objects.select_for_update(no_key=True).get(device_id=device_id, group_id=group_id)
 
 
 def _counted(mutations: list[Sent], known: dict[UUID, Mutation], last_n: int) -> int:
@@ -297,14 +308,16 @@ def _counted(mutations: list[Sent], known: dict[UUID, Mutation], last_n: int) ->
     return last_n
 
 
-def _sorted_out(mutations: list[Sent], known: dict[UUID, Mutation], by_id: UUID) -> tuple[list[UUID], dict[UUID, Atom]]:
+def _sorted_out(
+    mutations: list[Sent], known: dict[UUID, Mutation], by_id: UUID, at: datetime, arrival: Arrival
+) -> tuple[list[UUID], dict[UUID, Atom]]:
     """Return each mutation's id in the ledger, and those that are new by that id."""
     keys: list[UUID] = []
     fresh: dict[UUID, Atom] = {}
     for sent in mutations:
         key = _key(sent, known, fresh, by_id)
         if key not in known and key not in fresh:
-            fresh[key] = Atom.of(sent, key)
+            fresh[key] = Atom.of(sent, key, arrival.problem_of(sent, at))
         keys.append(key)
     return keys, fresh
 
@@ -334,14 +347,15 @@ def _told_again(told: Mutation, sent: Sent, by_id: UUID) -> dict[str, Any]:
     return result
 
 
-def _write_ledger(entry: Entry, atoms: list[Atom]) -> None:
+def _write_ledger(entry: Entry, atoms: list[Atom], arrival: Arrival = FROM_HERE) -> None:
     lines = []
     for atom in atoms:
         sent, held = atom.sent, atom.result["outcome"] == "held"
         if atom.result["outcome"] == "applied":
             atom.result["seq"] = entry.seq_of[UUID(atom.result["id"]), atom.result["rev"]]
         lines.append((
-            entry.group_id, atom.key, entry.by.person_id, entry.device_id, sent.n, sent.at, entry.at,
+            entry.group_id, atom.key, entry.by.person_id, entry.device_id, sent.n,
+            sent.at, arrival.sent_at, arrival.estimate(sent.at, entry.at), entry.at,
             sent.fingerprint(), sent.type[:40], sent.op[:40], atom.result["outcome"],
             orjson.dumps(atom.result).decode(), msgspec.json.encode(sent).decode() if held else None,
         ))  # fmt: skip

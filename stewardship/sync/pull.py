@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
+from zlib import crc32
 
 import orjson
 from django.core import signing
@@ -14,6 +15,9 @@ from stewardship.journal.models import Book, Revision
 SCHEMA = 1
 PAGE = 2000
 """Rows in a page, at most."""
+
+POLL_AFTER_S, SPREAD_S = 900, 180
+"""When a device asks again that has everything, and how much sooner or later, so that not all ask at once [s]."""
 
 _signer = signing.Signer(salt="stewardship.sync.cursor")
 
@@ -67,7 +71,7 @@ def pull(cursor_text: str | None, *, actor: Actor, limit: int = PAGE, server_tim
     lines = [
         orjson.dumps({"k": "start", "epoch": start.epoch, "schema": SCHEMA, "server_time": server_time}),
         *map(_put, page),
-        orjson.dumps(_end(end, more, book)),
+        orjson.dumps(_end(end, more, book) | {"poll_after_s": 0 if more else _poll_after_s(actor, server_time)}),
     ]
     return b"\n".join(lines) + b"\n"
 
@@ -105,7 +109,10 @@ def _put(row: tuple[int, str, UUID, int, str | None]) -> bytes:
 
 
 def _end(cursor: Cursor, more: bool, book: Book) -> dict[str, Any]:
-    return {
-        "k": "end", "cursor": cursor.text(), "more": more,
-        "head": book.head, "head_hash": book.head_hash, "poll_after_s": 0 if more else 900,
-    }  # fmt: skip
+    return {"k": "end", "cursor": cursor.text(), "more": more, "head": book.head, "head_hash": book.head_hash}
+
+
+def _poll_after_s(actor: Actor, server_time: str) -> int:
+    """Return in how many seconds to ask again: for each person at another moment, and not always the same."""
+    place = crc32(f"{actor.person_id} {server_time}".encode())
+    return POLL_AFTER_S - SPREAD_S + place % (2 * SPREAD_S + 1)

@@ -1,6 +1,9 @@
 """Asking the API as one of the cast."""
 
 import json
+from datetime import timedelta
+
+from django.utils import timezone
 
 
 def at(someone, path):
@@ -19,3 +22,14 @@ def patch(someone, path, body, **headers):
 
 def get(someone, path, **parameters):
     return someone.client().get(at(someone, path), parameters)
+
+
+def hand_in(someone, *mutations, sent=timedelta(0), **headers):
+    """Push from the device of somebody, whose clock is off by ``sent``."""
+    body = {"device": str(someone.device.id), "sent_at": sent_at(sent), "mutations": mutations}
+    return post(someone, "sync/push", body, **headers)
+
+
+def sent_at(off=timedelta(0)):
+    """Return the time that it is now by a clock that is off."""
+    return (timezone.now() + off).isoformat()

@@ -164,6 +164,12 @@ OTHERS: dict[str, Any] = {
         "mutations": [],
     },
     "sync-pull": lambda scene, someone: {},
+    "sync-rescue": lambda scene, someone: {
+        "device": str((someone or scene.coordinator).device.id),
+        "sent_at": "2027-05-01T15:00:00Z",
+        "n": 1,
+        "text": "{",
+    },
     "reconciliations": lambda scene, someone: {},
     "mixes-plan": lambda scene, someone: {
         "make": {"value": "64", "unit": "fl_oz"},

@@ -12,8 +12,10 @@ from api.permissions import Endpoint
 from api.problems import MEDIA_TYPE, status_of
 from stewardship import errors
 from stewardship.rules.units import UnitUnknown
+from stewardship.sync.negotiating import ProtocolUnknown, SchemaUnknown
 from stewardship.sync.perform import DeviceForked, Gap, MutationReused
 from stewardship.sync.pull import CursorGone, CursorUnreadable
+from stewardship.sync.rates import TooManyHeld, TooMuch
 from tests.api.asking import at, get, patch, post
 from tests.api.routes import routes
 
@@ -181,6 +183,10 @@ def test_a_host_that_is_not_ours_is_bad_input(client, db):
         (CursorGone(), 410),
         (Gap(expected=3), 409),
         (DeviceForked(), 409),
+        (ProtocolUnknown(min=1, max=1), 426),
+        (SchemaUnknown(min=1, max=1), 426),
+        (TooMuch(wait_s=5), 429),
+        (TooManyHeld(wait_s=5), 429),
         (UnitUnknown(shown="x", dimension="volume", units="ml"), 400),
     ],
     ids=lambda value: getattr(value, "code", None),

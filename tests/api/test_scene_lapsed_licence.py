@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from stewardship.jobs import services as jobs
 from stewardship.jobs.models import Job
-from tests.api.asking import get, patch, post
+from tests.api.asking import get, patch, post, sent_at
 from tests.ground import fl_oz, lay_out
 from tests.planning import at, licence
 from workers.jobs import JOBS
@@ -62,7 +62,7 @@ class Scene:
 
     def pushed(self, someone, *mutations):
         """Hand in what a phone with an old bundle of records kept while it had no signal."""
-        body = {"device": str(someone.device.id), "sent_at": f"{self.on}T23:00:00Z", "mutations": list(mutations)}
+        body = {"device": str(someone.device.id), "sent_at": sent_at(), "mutations": list(mutations)}
         answer = post(someone, "sync/push", body)
         results = answer.json()["results"]
         assert [result["outcome"] for result in results] == ["applied"] * len(mutations), results

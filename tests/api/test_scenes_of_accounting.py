@@ -13,7 +13,7 @@ from django.utils import timezone
 from stewardship.jobs import services as jobs
 from stewardship.jobs.models import Job
 from stewardship.rules.units import UNITS
-from tests.api.asking import get, post
+from tests.api.asking import get, post, sent_at
 from tests.ground import fl_oz, lay_out
 from workers.jobs import JOBS
 
@@ -42,7 +42,7 @@ def pushed(someone, *sets):
         {"mid": str(uuid4()), "n": next(someone.numbers), "type": "application", "op": "create", "set": told}
         for told in sets
     ]
-    body = {"device": str(someone.device.id), "sent_at": "2027-05-01T23:00:00Z", "mutations": mutations}
+    body = {"device": str(someone.device.id), "sent_at": sent_at(), "mutations": mutations}
     results = post(someone, "sync/push", body).json()["results"]
     assert [result["outcome"] for result in results] == ["applied"] * len(sets)
     return results

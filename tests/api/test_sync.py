@@ -8,7 +8,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from tests.api.asking import at, post
+from tests.api.asking import at, post, sent_at
 
 
 def mutation(n, type="property", op="create", **set):
@@ -16,7 +16,7 @@ def mutation(n, type="property", op="create", **set):
 
 
 def push(someone, *mutations, device=None):
-    body = {"device": str(device or someone.device.id), "sent_at": "2027-05-01T15:00:00Z", "mutations": mutations}
+    body = {"device": str(device or someone.device.id), "sent_at": sent_at(), "mutations": mutations}
     return post(someone, "sync/push", body)
 
 
@@ -81,7 +81,7 @@ def test_a_device_pushes_under_its_own_id(coordinator, volunteer):
 
 
 def test_a_browser_does_not_push(coordinator):
-    body = {"device": str(coordinator.device.id), "sent_at": "2027-05-01T15:00:00Z", "mutations": []}
+    body = {"device": str(coordinator.device.id), "sent_at": sent_at(), "mutations": []}
 
     refused = coordinator.signed_in().post(at(coordinator, "sync/push"), json.dumps(body), "application/json")
 

@@ -2,6 +2,7 @@
 
 import json
 from dataclasses import dataclass, field
+from datetime import UTC, datetime
 from typing import Any
 from urllib.error import HTTPError
 from urllib.request import Request, urlopen
@@ -67,7 +68,7 @@ class Caller:
     def push(self, *mutations: dict[str, Any], first: int = 1) -> list[dict[str, Any]]:
         """Push from the device, numbered from ``first`` on."""
         numbered = [{"mid": str(new_id()), **m, "n": n} for n, m in enumerate(mutations, first)]
-        body = {"device": self.device, "sent_at": "2026-05-02T20:00:00Z", "mutations": numbered}
+        body = {"device": self.device, "sent_at": datetime.now(UTC).isoformat(), "mutations": numbered}
         results: list[dict[str, Any]] = self.post("sync/push", 200, **body)["results"]
         return results
 

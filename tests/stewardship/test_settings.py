@@ -16,6 +16,7 @@ from stewardship import settings as s
 names = "SECRET_KEY DEBUG ALLOWED_HOSTS DATABASES CACHES SESSION_COOKIE_SECURE SECURE_SSL_REDIRECT EMAIL_BACKEND"
 names += " SITE_URL EMAIL_HOST STORAGES JOB_LEASE_SECONDS WHITENOISE_USE_FINDERS"
 names += " ATTACHMENTS_DIR ATTACHMENT_MAX_BYTES ATTACHMENT_QUOTA_BYTES"
+names += " SYNC_MUTATIONS_AN_HOUR SYNC_BYTES_AN_HOUR SYNC_NOTICE"
 shown = {name: getattr(s, name) for name in names.split()}
 print(json.dumps(shown | {"tzpath": zoneinfo.TZPATH}, default=str))
 """
@@ -133,3 +134,12 @@ def test_private_files_stand_in_the_data_folder_and_their_bounds_can_be_set(sett
     shown = settings_with(ATTACHMENT_MAX_BYTES="5000", ATTACHMENT_QUOTA_BYTES="90000")
 
     assert (shown["ATTACHMENT_MAX_BYTES"], shown["ATTACHMENT_QUOTA_BYTES"]) == (5000, 90000)
+
+
+def test_how_much_a_device_hands_in_and_what_it_is_told_can_be_set(settings_with):
+    plain = settings_with()
+    asked = settings_with(SYNC_MUTATIONS_AN_HOUR="7", SYNC_BYTES_AN_HOUR="70", SYNC_NOTICE="Update the app.")
+
+    names = ("SYNC_MUTATIONS_AN_HOUR", "SYNC_BYTES_AN_HOUR", "SYNC_NOTICE")
+    assert [plain[name] for name in names] == [100_000, 128 << 20, ""]
+    assert [asked[name] for name in names] == [7, 70, "Update the app."]
