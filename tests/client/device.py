@@ -175,10 +175,17 @@ class Device:
         results = [r for r in told.get("results", ()) if r.get("outcome") in OUTCOMES]
         if len(batch) == 1 and results:  # one that was rescued has another id there, made of its text
             results = [results[0] | {"mid": batch[0].mid}]
-        if not self.store.answer(results, told.get("head", 0)):
+        if not self.store.answer(results, told.get("head", 0)) and batch:
             self._wait()
         elif told.get("backoff_s"):
             self._wait(told["backoff_s"])
+        self._check_how_far(told)
+
+    def _check_how_far(self, told: dict[str, Any]) -> None:
+        """Send again what the service forgot: it was restored if it is behind what it once acknowledged."""
+        last_n = told.get("last_n", 0)
+        if last_n < self.store.acknowledged_n() and not self.store.send_again(last_n + 1):
+            self._be_another()
 
     def _halve(self, batch: list[Entered]) -> int:
         """Send half as many; what cannot be taken by itself, with all that stands and falls with it, is rescued."""
@@ -255,8 +262,15 @@ class Device:
         if told.get("code") in ELSEWHERE:
             self.store.empty_copy()
         if told.get("code") not in BEGIN_ANEW or self._turns > MOST_TURNS:
+            self._ask_how_far()
             self._stop(answer.status, told)
         return False
+
+    def _ask_how_far(self) -> None:
+        """Push nothing: who may not pull learns in no other way that the service was restored."""
+        answer = self._ask("push", {"mutations": []})
+        if answer is not None and answer.status == 200:
+            self._settle(answer, [])
 
     def _lay_aside(self, answer: Answer) -> bool:
         try:

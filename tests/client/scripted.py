@@ -58,7 +58,8 @@ def takes_all(body: dict[str, Any]) -> Answer:
     """Answer a push whose entries are all taken, or a rescue, which is kept under an id of its own."""
     told = body.get("mutations", [body])
     results = [{"mid": each.get("mid", "its text"), "outcome": "applied", "seq": each["n"]} for each in told]
-    return answer(200, {"last_n": told[-1]["n"], "head": told[-1]["n"], "results": results})
+    last_n = told[-1]["n"] if told else 99
+    return answer(200, {"last_n": last_n, "head": last_n, "results": results})
 
 
 def takes(*outcomes: str) -> Callable[[dict[str, Any]], Answer]:
@@ -66,7 +67,7 @@ def takes(*outcomes: str) -> Callable[[dict[str, Any]], Answer]:
 
     def says(body: dict[str, Any]) -> Answer:
         pairs = zip(body["mutations"], outcomes, strict=False)
-        return answer(200, {"head": 9, "results": [{"mid": m["mid"], "outcome": o} for m, o in pairs]})
+        return answer(200, {"last_n": 9, "head": 9, "results": [{"mid": m["mid"], "outcome": o} for m, o in pairs]})
 
     return says
 

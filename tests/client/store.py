@@ -106,6 +106,11 @@ class Store:
         end = len(rows) if most is None else _whole_txs([tx for _, _, tx, _ in rows], most)
         return [Entered(n, mid, tx, json.loads(said)) for n, mid, tx, said in rows[:end]]
 
+    def acknowledged_n(self) -> int:
+        """Return the highest number that has an outcome."""
+        (n,) = self.db.execute("SELECT max(n) FROM entries WHERE result IS NOT NULL").fetchone()
+        return n or 0
+
     def sent_box(self) -> list[tuple[str, dict[str, Any]]]:
         """Return what has an outcome: its id and the outcome, by number."""
         rows = self.db.execute("SELECT mid, result FROM entries WHERE result IS NOT NULL ORDER BY n")

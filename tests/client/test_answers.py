@@ -129,6 +129,29 @@ def test_who_is_no_member_any_more_keeps_what_is_not_sent_and_reads_nothing():
     assert (phone.store.records(), waiting(phone), phone.needs) == ({}, mids, "not_permitted")
 
 
+def test_who_may_not_pull_learns_from_an_empty_push_that_the_service_was_restored():
+    forgets = answer(200, {"last_n": 1, "head": 9, "results": []})
+    phone, service, _ = device(takes_all, refuses(403, "not_permitted"), forgets)
+    mids = enters(phone, 3)
+
+    phone.sync()
+
+    assert [[each["mid"] for each in body["mutations"]] for body in service.calls("push")] == [mids, [], mids[1:]]
+    assert waiting(phone) == []
+
+
+def test_a_service_that_forgot_more_than_the_sent_box_keeps_meets_a_new_device():
+    phone, service, _ = device(takes_all, answer(200, {"last_n": 0, "head": 9, "results": []}))
+    enters(phone, 3)
+    phone.push()
+    phone.store.db.execute("DELETE FROM entries WHERE n = 1")
+
+    phone._ask_how_far()
+    phone.push()
+
+    assert (service.calls("push")[-1]["device"], numbers(service.calls("push")[-1])) == ("device 2", [1, 2])
+
+
 def test_a_page_of_somebody_in_between_empties_nothing():
     phone, _, _ = device(page(put("a")), Answer(403, {}, b"<html>Blocked</html>"))
     phone.pull()

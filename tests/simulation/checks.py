@@ -1,0 +1,124 @@
+"""What must hold when a simulated world has come to rest: the invariants of the protocol, told as sentences."""
+
+import json
+from collections import Counter
+from collections.abc import Iterator
+from typing import Any
+
+from stewardship.journal.models import Revision
+from stewardship.sync.models import Mutation
+from tests import audit
+from tests.simulation.phones import Phone
+from tests.simulation.world import World
+
+WRITTEN = ("applied", "merged")
+KEPT_WHOLE = ("held", "conflict")
+
+
+def findings(world: World) -> list[str]:
+    """Return a sentence for everything that does not hold; none if all is well."""
+    revisions, ledger = world.server.revisions(), world.server.ledger()
+    return [
+        *(line for line in world.told if line == "it does not come to rest"),
+        *world.leaks,
+        *(line for phone in world.phones for line in _differs(world, phone, revisions)),
+        *_lost(world, ledger, revisions),
+        *_not_once(world, ledger, revisions),
+        *_overwritten(world, ledger, revisions),
+        *audit.findings(),
+    ]
+
+
+def _differs(world: World, phone: Phone, revisions: list[Revision]) -> Iterator[str]:
+    """I8: a quiet phone holds what the service holds for its person, byte for byte, and knows the head of the book."""
+    store, audiences = phone.device.store, world.server.audiences(phone.who)
+    if left := store.outbox():
+        yield f"{phone.name} still has {len(left)} entries to send: {phone.device.needs}"
+    wanted = {
+        str(each.record_id): (each.kind, each.rev, each.content)
+        for each in revisions
+        if audiences is None or each.audience in audiences
+    }
+    copied = store.records()
+    for id in wanted.keys() | copied.keys():
+        if wanted.get(id) != copied.get(id):
+            yield f"{phone.name}: {id} is {copied.get(id)} and should be {wanted.get(id)}"
+    book = world.server.book()
+    if audiences != set() and (store["head"], store["head_hash"]) != (book.head, book.head_hash):
+        yield f"{phone.name} remembers another head than the book's"
+
+
+def _lost(world: World, ledger: dict[str, Mutation], revisions: list[Revision]) -> Iterator[str]:
+    """I5: everything that a person entered stands in the ledger, and not as a mere name.
+
+    What was not applied stands there word for word; what is called no change says what the record has said once.
+    """
+    history: dict[str, list[dict[str, Any]]] = {}
+    for each in revisions:
+        history.setdefault(str(each.record_id), []).append(json.loads(each.content or "{}"))
+    for mid, said in world.entered.items():
+        line, named = ledger.get(mid), f"{said['type']} {said['op']} {mid}"
+        if line is None:
+            yield f"{named} is lost"
+        elif line.outcome in KEPT_WHOLE and _words(json.loads(line.payload or "{}")) != _words(said):
+            yield f"{named} is kept in other words"
+        elif line.outcome == "noop" and not any(_is_so(said, stood) for stood in history.get(_target(said), ())):
+            yield f"{named} is called no change, and its record never said so"
+
+
+def _is_so(said: dict[str, Any], stood: dict[str, Any]) -> bool:
+    """Tell whether a state of the record is what was wished for."""
+    if said["op"] == "void":
+        return bool(stood.get("voided_at")) or stood.get("state") == "voided"
+    if said["op"] == "reinstate":
+        return stood.get("voided_at") is None
+    if said["op"] != "amend":
+        return True
+    return all(_same(stood.get(name), wish) or _keeps(name, {name: wish}, stood) for name, wish in said["set"].items())
+
+
+def _target(said: dict[str, Any]) -> str:
+    return str(said.get("id") or said["set"].get("id"))
+
+
+def _words(said: dict[str, Any]) -> dict[str, Any]:
+    """Return what was said, without when and under which number it was sent."""
+    names = ("mid", "type", "op", "id", "set", "base_rev", "base", "reason", "tx")
+    return {name: said[name] for name in names if said.get(name) not in (None, "", {})}
+
+
+def _not_once(world: World, ledger: dict[str, Mutation], revisions: list[Revision]) -> Iterator[str]:
+    """I4: what was applied changed its record once, and what was not changed it never."""
+    made = Counter((str(each.mid), str(each.record_id)) for each in revisions)
+    for mid, said in world.entered.items():
+        target = _target(said)
+        wanted = 1 if mid in ledger and ledger[mid].outcome in WRITTEN else 0
+        if made[mid, target] != wanted:
+            yield f"{said['type']} {said['op']} {mid} changed its record {made[mid, target]} times, not {wanted}"
+
+
+def _overwritten(world: World, ledger: dict[str, Mutation], revisions: list[Revision]) -> Iterator[str]:
+    """I9: a correction replaced the value that its author saw, or an equal one; of notes it keeps every line."""
+    before: dict[Any, dict[str, Any]] = {}
+    for each in revisions:
+        stood, stands = before.get(each.record_id, {}), json.loads(each.content or "{}")
+        before[each.record_id] = stands
+        said = world.entered.get(str(each.mid), {})
+        is_its_own = said.get("op") == "amend" and said["id"] == str(each.record_id)
+        for name, wish in said["set"].items() if is_its_own else ():
+            saw = said["base"].get(name)
+            if _same(stood.get(name), saw) or _same(stood.get(name), wish) or _keeps(name, stood, stands):
+                continue
+            yield f"{said['type']} {said['id']}: {name} was {stood.get(name)}, its author saw {saw}"
+
+
+def _keeps(name: str, stood: dict[str, Any], stands: dict[str, Any]) -> bool:
+    """Tell whether every line of a note that stood there stands there still."""
+    return name == "note" and set(stood[name].splitlines()) <= set((stands.get(name) or "").splitlines())
+
+
+def _same(one: Any, other: Any) -> bool:
+    """Tell whether two values say the same; of a quantity, as it was written."""
+    if isinstance(one, dict) and isinstance(other, dict):
+        return all(one.get(name) == other.get(name) for name in ("value", "unit"))
+    return bool(one == other)
