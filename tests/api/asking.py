@@ -24,9 +24,9 @@ def get(someone, path, **parameters):
     return someone.client().get(at(someone, path), parameters)
 
 
-def hand_in(someone, *mutations, sent=timedelta(0), **headers):
-    """Push from the device of somebody, whose clock is off by ``sent``."""
-    body = {"device": str(someone.device.id), "sent_at": sent_at(sent), "mutations": mutations}
+def hand_in(someone, *mutations, sent=timedelta(0), device=None, **headers):
+    """Push from the device of somebody, or under the id of another, by a clock that is off by ``sent``."""
+    body = {"device": str(device or someone.device.id), "sent_at": sent_at(sent), "mutations": mutations}
     return post(someone, "sync/push", body, **headers)
 
 

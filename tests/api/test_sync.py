@@ -9,15 +9,11 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from tests.api.asking import at, post, sent_at
+from tests.api.asking import hand_in as push
 
 
 def mutation(n, type="property", op="create", **set):
     return {"mid": str(uuid4()), "n": n, "type": type, "op": op, "set": set or {"name": f"Place {n}"}}
-
-
-def push(someone, *mutations, device=None):
-    body = {"device": str(device or someone.device.id), "sent_at": sent_at(), "mutations": mutations}
-    return post(someone, "sync/push", body)
 
 
 def pull(someone, cursor=None, client=None, **more):
