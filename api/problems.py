@@ -19,8 +19,9 @@ from stewardship.errors import Conflict, NotPermitted, RuleViolation, Unavailabl
 from stewardship.rules.mixes.compositions import CarriersDiffer, ContentsUnknown, ProductsNotCompatible
 from stewardship.rules.seasons import SeasonsOverlap
 from stewardship.rules.shares import BatchOverdrawn
+from stewardship.sync.atoms import MutationReused
+from stewardship.sync.holding import TOLD
 from stewardship.sync.negotiating import ProtocolUnknown, SchemaUnknown
-from stewardship.sync.perform import TOLD, MutationReused
 from stewardship.sync.pull import CursorGone, CursorUnreadable
 from stewardship.sync.rates import TooMuch
 

@@ -59,7 +59,7 @@ _RESULT = an_object(
     {
         "id": ID, "rev": INTEGER, "seq": INTEGER, "replayed": {"type": "boolean"}, "code": TEXT, "detail": TEXT,
         "warnings": a_list(ref("Warning")), "errors": a_list({"type": "object"}), "reasons": a_list({"type": "object"}),
-        "incident": ID,
+        "incident": ID, "fields": {"type": "object"}, "to_settle": ID, "parent": ID,
     },
 )  # fmt: skip
 _TAKEN = an_object({"last_n": INTEGER, "head": INTEGER, "results": a_list(_RESULT), "backoff_s": INTEGER})

@@ -46,6 +46,7 @@ from api.sensitive_areas import SensitiveAreas
 from api.sign_ups import SignUps
 from api.stock import LotLedger, Lots, Stock, StockMovements
 from api.sync import HelloEndpoint, PullEndpoint, PushEndpoint, RescueEndpoint
+from api.to_settle import EntriesToSettle
 from api.trainings import Roster, Trainings
 from api.treatments import Applications, Batches, Contractors, Leftovers, Rinses, Sessions, WorkLines
 from api.units import Units
@@ -106,6 +107,7 @@ RECORDS: tuple[type[GroupRecords], ...] = (
     PlannedMixes,
     Seasons,
     SeasonReports,
+    EntriesToSettle,
 )
 
 urlpatterns: list[URLPattern] = [

@@ -18,7 +18,7 @@ from django.db import connection
 from stewardship.journal.models import Book, Projection, Record, Revision
 from stewardship.places.models import Unit
 from stewardship.reports.models import SeasonReport
-from stewardship.sync.models import Mutation
+from stewardship.sync.models import Mutation, ToSettle
 from stewardship.treatments.models import Batch, Container, Lot
 from tests import balances
 
@@ -93,14 +93,15 @@ def _in_book(
     book: Book, revisions: list[Revision], ledger: list[Mutation], held: dict[type[Record], list[Record]]
 ) -> Iterator[str]:
     yield from _chain(book, revisions)
-    yield from _ledger(book, revisions, ledger)
+    yield from _ledger(book, revisions, ledger, held.get(ToSettle, []))
     by_record: dict[UUID, list[Revision]] = {}
     for revision in revisions:
         by_record.setdefault(revision.record_id, []).append(revision)
     for id, history in by_record.items():
         yield from _history(id, history)
+    released = {r.mid for r in revisions if r.kind == "to_settle" and r.op in ("release", "settle")}
     for model, records in held.items():
-        yield from _records(model, records, book.group_id, by_record)
+        yield from _records(model, records, book.group_id, by_record, released)
     for left in by_record.values():
         yield f"{left[0].kind} {left[0].record_id} has revisions, but there is no such record"
 
@@ -122,14 +123,16 @@ def _chain(book: Book, revisions: list[Revision]) -> Iterator[str]:
         yield f"the head of {book.group_id} does not seal its last number"
 
 
-def _ledger(book: Book, revisions: list[Revision], lines: list[Mutation]) -> Iterator[str]:
-    if book.held != sum(line.outcome == "held" for line in lines):
-        yield f"{book.group_id} does not count its held mutations"
-    applied = {line.mid for line in lines if line.outcome == "applied"}
-    written = {revision.mid for revision in revisions}
+def _ledger(book: Book, revisions: list[Revision], lines: list[Mutation], items: list[Any]) -> Iterator[str]:
+    if book.held != sum(item.state == "waiting" for item in items):
+        yield f"{book.group_id} does not count what waits to be settled"
+    if {line.mid for line in lines if line.outcome in ("held", "conflict")} != {item.mid for item in items}:
+        yield f"{book.group_id} does not keep to settle what its ledger says was held"
+    applied = {line.mid for line in lines if line.outcome in ("applied", "merged")}
+    written = {revision.mid for revision in revisions if (revision.kind, revision.op) != ("to_settle", "hold")}
     if not applied <= written:
         yield "the ledger tells of changes that are not in the book"
-    if any(line.mid in written for line in lines if line.outcome != "applied"):
+    if any(line.mid in written for line in lines if line.mid not in applied):
         yield "the book tells of changes that the ledger says were not made"
 
 
@@ -154,20 +157,25 @@ def _history(id: UUID, history: list[Revision]) -> Iterator[str]:
 
 
 def _records(
-    model: type[Record], records: list[Record], group_id: UUID, by_record: dict[UUID, list[Revision]]
+    model: type[Record],
+    records: list[Record],
+    group_id: UUID,
+    by_record: dict[UUID, list[Revision]],
+    released: set[UUID],
 ) -> Iterator[str]:
     for record in records:
         history = by_record.pop(record.id, None)
-        yield from _newest(record, history) if history else [f"{record.kind} {record.id} is not in the book"]
+        yield from _newest(record, history, released) if history else [f"{record.kind} {record.id} is not in the book"]
     if records and model in RECOMPUTED:
         yield from _derived(model, records, RECOMPUTED[model](group_id))
 
 
-def _newest(record: Record, history: list[Revision]) -> Iterator[str]:
+def _newest(record: Record, history: list[Revision], released: set[UUID]) -> Iterator[str]:
     first, last = history[0], history[-1]
     if (last.kind, last.rev, last.audience) != (record.kind, record.rev, record.audience()):
         yield f"{record.kind} {record.id}: kind, rev or audience is not that of its newest revision"
-    if (first.by_id, first.at) != (record.entered_by_id, record.entered_at):
+    is_by_its_author = first.by_id == record.entered_by_id or first.mid in released
+    if not is_by_its_author or first.at != record.entered_at:
         yield f"{record.kind} {record.id}: who entered it, or when, is not what its first revision says"
     if last.content is not None and json.loads(last.content) != record.content():
         yield f"{record.kind} {record.id}: it says something else than its newest revision"

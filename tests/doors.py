@@ -6,9 +6,10 @@ from dataclasses import dataclass
 import msgspec
 import pytest
 
+from stewardship.errors import Conflict
 from stewardship.journal.ids import new_id
 from stewardship.rules.refusals import RuleViolation
-from stewardship.sync.models import Mutation
+from stewardship.sync.models import ToSettle
 from stewardship.sync.reading import Sent
 from tests.cast import Cast, Someone
 from tests.database import everything
@@ -29,7 +30,7 @@ def both_doors(someone: Someone, mutation: Sent) -> RuleViolation:
     """Send it through both doors, prove that it is refused alike and changes nothing; return the refusal.
 
     Refused by REST it leaves no trace at all. Pushed it is held with all that was sent, and only the ledger,
-    the device's number and the book's count of held mutations tell of it.
+    the device's number and what waits to be settled tell of it.
     """
     before = everything()
     with pytest.raises(RuleViolation) as refused:
@@ -39,15 +40,17 @@ def both_doors(someone: Someone, mutation: Sent) -> RuleViolation:
     taken = someone.pushes(msgspec.structs.replace(mutation, mid=new_id()))
 
     (result,) = taken.results
-    assert result["outcome"] == "held"
-    assert (result["code"], result["detail"]) == (refused.value.code, str(refused.value))
+    assert result["outcome"] == ("conflict" if isinstance(refused.value, Conflict) else "held")
+    assert result["code"] == refused.value.code
+    assert result["detail"] == str(refused.value) or isinstance(refused.value, Conflict), "sync tells what disagrees"
     told = {name: refused.value.facts[name] for name in ("errors", "reasons") if name in refused.value.facts}
     assert {name: result[name] for name in ("errors", "reasons") if name in result} == told
-    held = Mutation.objects.get(group_id=someone.group_id, mid=result["mid"])
+    held = ToSettle.objects.get(group_id=someone.group_id, id=result["to_settle"])
+    assert (str(held.mid), held.code, held.state) == (result["mid"], result["code"], "waiting")
     assert msgspec.json.decode(held.payload, type=Sent).set == mutation.set
     after = everything()
     assert {table for table in after if after[table] != before[table]} <= {
-        "sync_mutation", "sync_outbox", "journal_book",
+        "sync_mutation", "sync_outbox", "sync_tosettle", "journal_book", "journal_revision",
     }  # fmt: skip
     return refused.value
 

@@ -27,6 +27,8 @@ CAPABILITIES: dict[str, frozenset[str]] = {
     "ask_for_reports": frozenset({"coordinator", "reviewer"}),
     "keep_own_details": frozenset({"coordinator", "volunteer", "reviewer"}),
     "sign_up": frozenset({"coordinator", "volunteer"}),
+    "settle": frozenset({"coordinator"}),
+    "void_own_held": frozenset({"coordinator", "volunteer", "reviewer"}),
 }
 """Capability -> the roles that have it. A reviewer writes no field data."""
 

@@ -12,7 +12,7 @@ from stewardship.journal.references import references
 from stewardship.sync.verbs.verb import Ahead
 
 if TYPE_CHECKING:
-    from stewardship.sync.perform import Atom
+    from stewardship.sync.atoms import Atom
 
 
 def load(entry: Entry, atoms: Iterable[Atom], *, careful: bool = False) -> None:
@@ -41,6 +41,8 @@ def _named(atoms: list[Atom]) -> tuple[dict[Any, set[UUID]], dict[Any, set[UUID]
         assert atom.verb
         if getattr(atom.wish, "id", None):
             locked.setdefault(atom.verb.record, set()).add(atom.wish.id)
+        for held in (each for several in atom.taken_up for each in several):
+            locked.setdefault(atom.verb.record, set()).add(held.item_id)
         for reference in references(atom.verb.fields):
             wanted = locked if reference.lock else read_only
             wanted.setdefault(reference.model, set()).update(reference.read(atom.wish))

@@ -1,10 +1,13 @@
-"""The ledger of mutations, kept for ever, and each device's place in it."""
+"""The ledger of mutations, kept for ever, each device's place in it, and what waits for a person to settle it."""
+
+from typing import Any
 
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
-from stewardship.accounts.models import Device
+from stewardship.accounts.models import Device, Member
+from stewardship.journal.models import Record
 
 
 class Outbox(models.Model):
@@ -46,7 +49,6 @@ class Mutation(models.Model):
 
     class Meta:
         indexes = [
-            models.Index(fields=["group", "mid"], name="held_in_a_group", condition=Q(outcome="held")),
             models.Index(
                 fields=["group", "device_id", "received_at"], name="held_of_a_device", condition=Q(outcome="held")
             ),
@@ -54,9 +56,82 @@ class Mutation(models.Model):
         constraints = [
             models.CheckConstraint(
                 name="a_held_mutation_keeps_its_payload",
-                condition=~Q(outcome="held") | Q(payload__isnull=False),
+                condition=~Q(outcome__in=("held", "conflict")) | Q(payload__isnull=False),
             ),
         ]
 
     def __str__(self) -> str:
         return f"{self.type} {self.op} {self.mid}: {self.outcome}"
+
+
+class State(models.TextChoices):
+    """How far an entry that was held has come."""
+
+    WAITING = "waiting"
+    RELEASED = "released"
+    SETTLED = "settled"
+    VOIDED = "voided"
+
+
+class ToSettle(Record):
+    """A mutation that was held or met a conflict, with all that was sent, until a person settles it.
+
+    ``fields``: where both sides changed one, its name -> ``base``, ``yours``, ``server``. ``problems``: each thing that
+    was wrong, where there are several. ``parents``: ids of the held mutations that it builds on. ``together``: the same
+    for all of an all-or-nothing group.
+    """
+
+    kind = "to_settle"
+
+    mid = models.UUIDField("the mutation's id in the ledger")
+    author = models.ForeignKey(Member, models.PROTECT, related_name="+", db_index=False)
+    device = models.UUIDField(null=True)
+    n = models.BigIntegerField("number in the device's outbox", null=True)
+    type = models.CharField(max_length=40)
+    op = models.CharField(max_length=40)
+    target = models.UUIDField("the record that it makes or changes", null=True)
+    code = models.CharField(max_length=60)
+    detail = models.TextField()
+    fields = models.JSONField(null=True)
+    problems = models.JSONField(default=list)
+    parents = models.JSONField(default=list)
+    together = models.UUIDField(null=True)
+    payload = models.TextField("all that was sent, as its JSON text")
+    said_at = models.DateTimeField("the time that the device claims", null=True)
+    received_at = models.DateTimeField()
+    state = models.CharField(max_length=10, choices=State, default=State.WAITING)
+    settled_by = models.ForeignKey(Member, models.PROTECT, null=True, related_name="+", db_index=False)
+    settled_at = models.DateTimeField(null=True)
+    settled_why = models.TextField(blank=True)
+
+    class Meta(Record.Meta):
+        indexes = [
+            *Record.Meta.indexes,
+            models.Index(fields=["group", "target"], name="what_waits_by_its_target", condition=Q(state="waiting")),
+            models.Index(fields=["group", "received_at"], name="to_settle_by_time"),
+        ]
+        constraints = [
+            models.UniqueConstraint(fields=["group", "mid"], name="a_mutation_waits_once"),
+            models.CheckConstraint(
+                name="who_settles_says_when",
+                condition=Q(state="waiting", settled_at=None, settled_by=None)
+                | (~Q(state="waiting") & Q(settled_at__isnull=False, settled_by__isnull=False)),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.type} {self.op} {self.mid}: {self.state}"
+
+    def audience(self) -> str:
+        """Return who may read it: its author; coordinators see all."""
+        return str(self.entered_by_id)
+
+    @classmethod
+    def visible_to(cls, actor: Any) -> Q:
+        """Return the condition on what this actor may read: their own, a coordinator all."""
+        return Q() if actor.audiences() is None else Q(entered_by_id=actor.person_id)
+
+    @property
+    def is_waiting(self) -> bool:
+        """Return whether a person has still to settle it."""
+        return self.state == State.WAITING

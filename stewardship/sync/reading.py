@@ -37,7 +37,7 @@ class Sent(msgspec.Struct, kw_only=True, frozen=True):
 
     def fingerprint(self) -> str:
         """Return the hash of what is said, whenever and under whatever number it is sent."""
-        said = [self.type, self.op, self.id, self.base_rev, self.set, self.reason]
+        said = [self.type, self.op, self.id, self.base_rev, self.base, self.set, self.reason]
         try:
             told = orjson.dumps(said, option=orjson.OPT_SORT_KEYS)
         except TypeError:  # an integer beyond 64 bits or half a surrogate pair: to be refused, not to fail

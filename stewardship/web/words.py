@@ -50,6 +50,7 @@ HOW_KNOWN = {
     "apportioned": "apportioned",
 }
 CARRIERS = {"water": "water", "oil": "oil", "none": "none: used undiluted"}
+OPS = {"create": "new", "amend": "correction of a", "void": "voiding of a", "reinstate": "reinstating of a"}
 SIGNAL_WORDS = {
     "none": "none required",
     "caution": "CAUTION",
@@ -228,6 +229,8 @@ KNOWN = {
     "how_known": HOW_KNOWN,
     "carrier": CARRIERS,
     "signal_word": SIGNAL_WORDS,
+    "op": OPS,
+    "kind": {},
     "basis": BASES,
     "age_class": AGE_CLASSES,
     "mark": MARKS,

@@ -14,10 +14,11 @@ from django.db import transaction
 from stewardship.attachments.services import hand_in
 from stewardship.jobs import services as jobs
 from stewardship.journal.book import open_entry
+from stewardship.journal.ids import new_id
 from stewardship.reports.models import ReportVersion, SeasonReport
 from stewardship.reports.services.reconciliations import KIND, ask_now, reconcile_group
 from stewardship.workdays.feeds import addresses
-from tests.cast import AT, Someone
+from tests.cast import AT, Someone, sent, with_device
 
 Fields = Callable[["Scene"], dict[str, Any]]
 
@@ -43,7 +44,7 @@ def note(scene: "Scene") -> dict[str, Any]:
 
 def _product(scene: "Scene") -> dict[str, Any]:
     ingredient = {"active_ingredient": scene.id("active_ingredient"), "ae": {"value": "4", "unit": "lb_gal"}}
-    named = {"name": "Ester in oil, 4 lb a.e./gal", "formulation": "ester", "carriers": ["oil"]}
+    named = {"name": f"Ester in oil, 4 lb a.e./gal, {new_id()}", "formulation": "ester", "carriers": ["oil"]}
     return named | {"ingredients": [ingredient]}
 
 
@@ -119,11 +120,11 @@ FIELDS: dict[tuple[str, str], Fields] = {
     ("neighbour_notice", "attempt"): lambda s: {"at": MORNING, "how": "by telephone", "told": True, "by": s.own},
     ("neighbour_notice", "void"): why,
     ("neighbour_notice", "reinstate"): why,
-    ("species", "create"): lambda s: {"scientific_name": "Rhamnus cathartica"},
+    ("species", "create"): lambda s: {"scientific_name": f"Rhamnus cathartica {new_id()}"},
     ("species", "amend"): note,
     ("species", "retire"): why,
     ("species", "reinstate"): nothing,
-    ("active_ingredient", "create"): lambda s: {"name": "triclopyr", "form": "butoxyethyl ester"},
+    ("active_ingredient", "create"): lambda s: {"name": "triclopyr", "form": f"ester {new_id()}"},
     ("active_ingredient", "amend"): note,
     ("active_ingredient", "retire"): why,
     ("active_ingredient", "reinstate"): nothing,
@@ -345,6 +346,9 @@ FIELDS: dict[tuple[str, str], Fields] = {
     ("season", "create"): lambda s: {"name": "2027", "first_on": "2027-01-01", "last_on": "2027-12-31"},
     ("season", "amend"): lambda s: {"name": "Season of 2027"},
     ("season_report", "create"): lambda s: {"property": s.id("property"), "season": s.id("season")},
+    ("to_settle", "release"): why,
+    ("to_settle", "settle"): lambda s: {"fields": {"name": "theirs"}, "reason": "he telephoned"},
+    ("to_settle", "void"): why,
 }  # fmt: skip
 
 IN_LISTS: dict[str, dict[str, Any]] = {"poured_from": {"volume": amount("1")}, "lots": {}}
@@ -427,6 +431,8 @@ class Scene:
 
     def id(self, kind: str) -> str:
         """Return the id of a record of this type."""
+        if kind == "to_settle":
+            self.made[kind] = self.made.get(kind) or self.held()
         if kind not in self.made:
             fields = self.fields(kind, "create")
             self.prepare(kind, "create")
@@ -461,6 +467,24 @@ class Scene:
         job = ask_now(self.coordinator.actor, AT)
         jobs.run(job.id, {KIND: reconcile_group}, at=AT)
 
+    def held(self) -> str:
+        """Return the id of an entry that was held when it came and can be released now."""
+        place = str(new_id())
+        item = self._pushes("unit", "create", {"name": "North", "property": place})
+        self.coordinator.does("property", "create", id=place, name="Late Fen")
+        return item
+
+    def disputed(self) -> str:
+        """Return the id of a conflict about the name of a property."""
+        place = self.coordinator.does("property", "create", name="Fen").record.id
+        self.coordinator.does("property", "amend", id=place, name="Fen Edge")
+        return self._pushes("property", "amend", {"name": "Fen End"}, id=place, base_rev=1)
+
+    def _pushes(self, *said: Any, **more: Any) -> str:
+        device = with_device(self.coordinator.member, f"phone {new_id()}")
+        item: str = device.pushes(sent(*said, **more)).results[0]["to_settle"]
+        return item
+
     def compiled(self) -> str:
         """Return the id of the report, with a first version: a compile of its own would need real transactions."""
         id = UUID(self.id("season_report"))
@@ -492,6 +516,8 @@ class Scene:
 
     def target(self, kind: str, op: str) -> str:
         """Return the id of a record that the verb can be performed on now."""
+        if (kind, op) == ("to_settle", "settle"):
+            return self.disputed()
         id = self.id(kind)
         self.prepare(kind, op)
         return id

@@ -79,7 +79,7 @@ def _pushed(scene: Scene, kind: str, op: str, id: str | None, fields: dict[str, 
         reason = fields.get("reason", "")
         values = {name: value for name, value in fields.items() if name != "reason"}
         (result,) = device.pushes(sent(kind, op, values, id=id, reason=reason, n=1)).results
-    return {name: result[name] for name in result if name not in ("mid", "detail")}
+    return {name: result[name] for name in result if name not in ("mid", "detail", "to_settle")}
 
 
 def _performed(scene: Scene, kind: str, op: str, id: str | None, fields: dict[str, Any]) -> Any:

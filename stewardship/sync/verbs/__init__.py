@@ -11,6 +11,7 @@ from stewardship.sync.verbs import (
     places,
     planned_mixes,
     reports,
+    settling,
     stock,
     treatments,
     workdays,
@@ -33,4 +34,5 @@ VERBS: Verbs = {
     **planned_mixes.VERBS,
     **closeout.VERBS,
     **reports.VERBS,
+    **settling.VERBS,
 }

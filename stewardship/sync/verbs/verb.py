@@ -48,6 +48,9 @@ class Verb:
     whole: tuple[type[Record], ...] = ()
     """Reference types of which the service looks at every row of the group, such as limits; read, not locked."""
 
+    takes_up: bool = False
+    """Whether it performs what its target holds, and what waits for that (``sync/releasing.py``)."""
+
     def listed(self) -> Iterator[tuple[str, "Listed"]]:
         """Give each field of ``lists`` with each of its (model, column)."""
         return _each(self.lists)

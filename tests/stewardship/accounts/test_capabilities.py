@@ -10,13 +10,13 @@ from stewardship.journal.ids import new_id
 from stewardship.sync.verbs import VERBS
 from stewardship.sync.verbs.verb import ANYTHING
 
-ALL = {"read", "plan_mix", "keep_own_details", "be_told"}
+ALL = {"read", "plan_mix", "keep_own_details", "be_told", "void_own_held"}
 WORKERS = {"record_work", "sign_up", "hand_in_files"}
 BOARD = {"ask_for_reports"}
 MANAGERS = {
     "amend_anyones", "manage_members", "manage_group", "manage_places", "manage_catalog", "manage_credentials",
     "manage_work_days", "manage_seasons", "manage_stock", "manage_contractors", "lock_records", "override_limits",
-    "reconcile",
+    "reconcile", "settle",
 }  # fmt: skip
 OF_A_ROLE = {
     "coordinator": ALL | WORKERS | BOARD | MANAGERS,

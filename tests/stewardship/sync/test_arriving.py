@@ -141,7 +141,17 @@ def written(someone):
     told = Revision.objects.filter(group_id=someone.group_id).order_by("seq")
     lines = Mutation.objects.filter(group_id=someone.group_id).order_by("mid")
     results = [(line.mid, line.n, line.outcome, line.received_at, unmarked(line.result)) for line in lines]
-    return list(told.values_list("seq", "kind", "record_id", "rev", "op", "mid", "at", "reason", "content")), results
+    columns = told.values_list("seq", "kind", "record_id", "rev", "op", "mid", "at", "reason", "content")
+    return [(*row[:-1], untimed(row[1], row[-1])) for row in columns], results
+
+
+def untimed(kind, content):
+    """Return what a state says; of what is kept to settle without the times that its device told."""
+    if kind != "to_settle":
+        return content
+    told = orjson.loads(content)
+    said = orjson.loads(told["payload"])
+    return told | {"said_at": None, "payload": said | {"at": None}}
 
 
 def unmarked(result):

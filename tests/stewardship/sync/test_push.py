@@ -95,12 +95,14 @@ def test_what_breaks_a_rule_is_held_with_all_that_was_sent(volunteer):
     assert not Property.objects.exists()
 
 
-def test_a_push_that_is_all_held_uses_no_number_but_is_counted(volunteer):
+def test_what_is_held_is_numbered_itself_and_counted(volunteer):
     before = head(volunteer)
 
     taken = volunteer.pushes(new_property("Fen"), new_property("Edge"))
 
-    assert (taken.last_n, head(volunteer)) == (2, before)
+    assert (taken.last_n, head(volunteer)) == (2, before + 2)
+    kept = Revision.objects.filter(group_id=volunteer.group_id, seq__gt=before).values_list("kind", "op")
+    assert list(kept) == [("to_settle", "hold")] * 2
     assert Book.objects.get(group_id=volunteer.group_id).held == 2
 
 
@@ -119,7 +121,7 @@ def test_unreadable_is_held_with_all_pointers(coordinator):
     assert taken.results[1]["errors"][0]["code"] == "verb_unknown"
 
 
-def test_a_stale_change_is_held_as_a_conflict_and_the_servers_value_stands(coordinator, fen):
+def test_a_change_of_what_was_changed_is_a_conflict_and_the_servers_value_stands(coordinator, fen):
     coordinator.does("property", "amend", id=fen.id, name="Fen")
 
     taken = coordinator.pushes(sent("property", "amend", {"name": "Edge"}, id=fen.id, base_rev=1))
@@ -283,7 +285,7 @@ def test_a_tx_is_all_or_nothing_and_leaves_the_others_alone(coordinator):
         sent("unit", "create", {"name": "Orphan", "property": fen}),
     )
 
-    assert outcomes(taken) == ["applied", *["target_unavailable"] * 3, "applied", "target_unavailable"]
+    assert outcomes(taken) == ["applied", *["target_unavailable"] * 3, "applied", "parent_held"]
     assert set(Property.objects.values_list("name", flat=True)) == {"before", "after"}
     assert not Unit.objects.exists()
     assert Mutation.objects.filter(outcome="held", payload__isnull=False).count() == 4

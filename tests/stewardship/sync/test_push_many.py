@@ -47,7 +47,7 @@ def test_a_push_costs_the_same_statements_for_1_10_and_500(coordinator):
     counts = {count: statements(coordinator, list(batch(count))[: count or None]) for count in (5, 10, 500)}
 
     assert len(set(counts.values())) == 1, counts
-    assert counts[500] <= 18
+    assert counts[500] <= 20
 
 
 def test_1_10_and_500_new_properties_cost_the_same(coordinator):
@@ -78,7 +78,7 @@ def test_bad_ones_at_random_places_leave_the_others_their_outcome(coordinator, s
 
     assert outcomes(taken) == expected
     assert Property.objects.filter(name__startswith="good").count() == 500 - len(bad)
-    assert Mutation.objects.filter(outcome="held", payload__isnull=False).count() == len(bad)
+    assert Mutation.objects.filter(outcome__in=("held", "conflict"), payload__isnull=False).count() == len(bad)
 
 
 # -- members -----------------------------------------------------------------------

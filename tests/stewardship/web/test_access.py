@@ -9,6 +9,7 @@ from stewardship.accounts.joining import verify
 from stewardship.journal.ids import new_id
 from stewardship.sync.models import Mutation
 from stewardship.workdays.models import WorkDay
+from tests.cast import sent
 from tests.stewardship.treatments.bottles import taken_out
 from tests.stewardship.web.pages import body, mix_of, send
 from tests.trainings import rule, trains
@@ -19,6 +20,8 @@ PAGES = [
     ("/", ALL, ""),
     ("/groups/", ALL, "In which group do you work now?"),
     ("/my/", ALL, "My account"),
+    ("/to-settle/", ALL, "stands in no total until a coordinator settles it"),
+    ("/to-settle/{held}/", FIELD, "Why it waits"),
     ("/my/calendar/", ALL, "Work days in your calendar"),
     ("/my/told/", ALL, "What I was told"),
     ("/my/how-told/", ALL, "These always come by mail"),
@@ -102,6 +105,7 @@ def ids(pages):
         "lot": ground.lot(), "member": does("member", "create", display_name="Pip", role="volunteer").record.id,
         "day": pages.day, "mix": mix, "batch": batch, "session": session, "property": ground.property,
         "unit": ground.unit, "training": training.id, "product": ground.product,
+        "held": pages.cast.volunteer.pushes(sent("property", "create", {"name": "Fen"})).results[0]["to_settle"],
         "credential": pages.licensed(pages.cast.volunteer),
         "hand_work": does("work_line", "create", **work).record.id, "report": report.id, "season": pages.season,
         "bottle": taken_out(ground, batch).id, "active": line.products[0]["actives"][0]["active_ingredient"],

@@ -1,0 +1,106 @@
+"""What waits to be settled, as it is read by a person: what was to be done, with which values, and what disagrees."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from typing import Any
+from uuid import UUID
+
+import msgspec
+from django.db.models import QuerySet
+
+from stewardship.journal.references import references
+from stewardship.sync.models import State, ToSettle
+from stewardship.sync.reading import Sent
+from stewardship.sync.verbs import VERBS
+from stewardship.web import words
+from stewardship.web.access import Here
+
+MOST_PAST = 40
+"""Settled entries that are listed below those that wait."""
+
+NOT_STATED = "not stated"
+
+
+@dataclass(frozen=True)
+class Said:
+    """One value that was sent, and where it is disputed what the author had seen and what stands."""
+
+    name: str
+    label: str
+    value: str
+    seen: str = ""
+    stands: str = ""
+    is_disputed: bool = False
+
+
+def items(here: Here) -> QuerySet[ToSettle]:
+    """Return what the person may see of what was held."""
+    found = ToSettle.objects.filter(ToSettle.visible_to(here.actor), group_id=here.group.id)
+    return found.select_related("author", "settled_by")
+
+
+def waiting(here: Here) -> list[ToSettle]:
+    """Return what waits, the oldest first."""
+    return list(items(here).filter(state=State.WAITING).order_by("received_at", "n", "id"))
+
+
+def past(here: Here) -> list[ToSettle]:
+    """Return what was settled last."""
+    return list(items(here).exclude(state=State.WAITING).order_by("-settled_at", "-id")[:MOST_PAST])
+
+
+def said_of(here: Here, item: ToSettle) -> list[Said]:
+    """Return the values that were sent, in their order; none where it could not be read."""
+    try:
+        sent = msgspec.json.decode(item.payload, type=Sent)
+    except msgspec.MsgspecError:
+        return []
+    names = _names(here, sent)
+    disputed = item.fields or {}
+    return [_said(name, value, disputed.get(name), names) for name, value in sent.set.items() if name != "id"]
+
+
+def _said(name: str, value: Any, sides: dict[str, Any] | None, names: dict[str, str]) -> Said:
+    label = name.replace("_", " ")
+    if sides is None:
+        return Said(name, label, told(value, names))
+    seen, stands = told(sides["base"], names), told(sides["server"], names)
+    return Said(name, label, told(value, names), seen, stands, is_disputed=True)
+
+
+def told(value: Any, names: dict[str, str]) -> str:
+    """Return a value in words: an amount with its unit, a record by its name."""
+    if value is None or value in ("", []):
+        return NOT_STATED
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, list):
+        return "; ".join(told(item, names) for item in value)
+    if isinstance(value, dict) and {"value", "unit"} <= value.keys():
+        return f"{value['value']} {words.UNITS.get(str(value['unit']), value['unit'])}"
+    if isinstance(value, dict):
+        return ", ".join(f"{name.replace('_', ' ')} {told(item, names)}" for name, item in value.items())
+    return names.get(str(value), str(value))
+
+
+def _names(here: Here, sent: Sent) -> dict[str, str]:
+    """Return the names of the records that were named; an id that names none here stays an id."""
+    verb = VERBS.get((sent.type, sent.op))
+    models = {reference.model for reference in references(verb.fields)} if verb else set()
+    ids = set(_ids(sent.set.values())) | set(_ids(sent.base.values()))
+    found: dict[str, str] = {}
+    for model in models if ids else ():
+        rows = model._default_manager.filter(model.visible_to(here.actor), group_id=here.group.id, id__in=ids)
+        found |= {str(row.id): str(row) for row in rows}
+    return found
+
+
+def _ids(values: Iterable[Any]) -> Iterator[UUID]:
+    for value in values:
+        if isinstance(value, list | dict):
+            yield from _ids(value.values() if isinstance(value, dict) else value)
+        elif isinstance(value, str) and len(value) == len(str(UUID(int=0))):
+            try:
+                yield UUID(value)
+            except ValueError:
+                continue
