@@ -144,19 +144,19 @@ def test_a_session_is_never_seen_without_its_lines(coordinator):
     batches = [str(ground.batch()) for _ in range(3)]
     until, lines_each = monotonic() + 2, 3
 
-    def day_of(rng):
+    def day_of(rng, unit):
         session = str(new_id())
-        begun = {"unit": str(ground.unit), "applicator": str(coordinator.member.id), "id": session}
+        begun = {"unit": str(unit), "applicator": str(coordinator.member.id), "id": session}
         yield sent("session", "create", begun | {"started_at": "2027-05-01T09:30:00-05:00"}, tx=session)
         told = {"session": session, "species": str(ground.species), "method": "basal_bark", "mix": fl_oz("0.1")}
         for _ in range(lines_each):
             line = told | {"batch": rng.choice(batches), "how_known": "read_off_container"}
             yield sent("application", "create", line, tx=session)
 
-    def writing(seed):
+    def writing(seed, unit):
         rng, who, count = random.Random(seed), with_device(coordinator.member, f"phone {seed}"), 0
         while not count or monotonic() < until:
-            assert {result["outcome"] for result in who.pushes(*day_of(rng)).results} == {"applied"}
+            assert {result["outcome"] for result in who.pushes(*day_of(rng, unit)).results} == {"applied"}
             count += 1
         return count
 
@@ -171,7 +171,10 @@ def test_a_session_is_never_seen_without_its_lines(coordinator):
                 assert _lines_by_session(seen) <= {lines_each}
         return ends
 
-    counts = in_threads([lambda: writing(1), lambda: writing(2), lambda: pulling(2), lambda: pulling(2000)])
+    counts = in_threads([
+        lambda: writing(1, ground.unit), lambda: writing(2, ground.other_unit),
+        lambda: pulling(2), lambda: pulling(2000),
+    ])  # fmt: skip
 
     assert all(isinstance(count, int) and count > 0 for count in counts), counts
 
