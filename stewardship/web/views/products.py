@@ -25,7 +25,7 @@ def products(request: HttpRequest, here: Here) -> HttpResponse:
     """List them by name; those out of use last."""
     found = list(Product.objects.filter(group_id=here.group.id).order_by("name", "id"))
     used = [each for each in found if each.retired_at is None]
-    return show(request, "products", products=used, retired=[each for each in found if each.retired_at])
+    return show(request, "products", catalogue=used, retired=[each for each in found if each.retired_at])
 
 
 @page(MAY, "GET", "POST")
