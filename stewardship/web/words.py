@@ -38,6 +38,7 @@ UNITS = {
     "ml": "mL", "l": "L", "fl_oz": "fl oz", "pt": "pt", "qt": "qt", "gal": "gal", "imp_fl_oz": "Imperial fl oz",
     "imp_gal": "Imperial gal", "g": "g", "kg": "kg", "oz": "oz (weight)", "lb": "lb", "m2": "m²", "ha": "ha",
     "sq_ft": "sq ft", "acre": "acres", "m_s": "m/s", "km_h": "km/h", "mph": "mph", "kn": "kn", "c": "°C", "f": "°F",
+    "lb_gal": "lb/gal", "g_l": "g/L",
 }  # fmt: skip
 MASSES = ("oz", "lb", "g", "kg")
 VOLUMES = ("fl_oz", "ml", "pt", "qt", "gal", "l", "imp_fl_oz", "imp_gal")

@@ -38,6 +38,7 @@ def test_a_product_is_entered_from_its_label_and_mixed_with(lead, pages, label):
     assert (product.carriers, product.restricted_use, product.signal_word) == (["water", "none"], True, "danger")
     assert (told["ai_percent_w_w"], told["ae"], told["ai"]) == ("44.4", {"value": "3", "unit": "lb_gal"}, None)
     assert "triclopyr amine 3 lb a.e./gal restricted use Registration 99990-777, label 3 of 2026" in shown
+    assert "triclopyr, 44.4 % by weight, 3 lb/gal a.e." in shown
     assert "Pour in this order" in body(card)
 
 
