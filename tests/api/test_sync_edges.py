@@ -287,6 +287,22 @@ def test_who_left_or_is_suspended_hands_in_what_is_then_held(coordinator, volunt
         assert held.count() == 2
 
 
+def test_what_was_held_for_its_device_or_clock_is_released_and_a_torn_one_can_only_be_voided(coordinator, volunteer):
+    torn = rescue(volunteer, 1, "{torn").json()["results"][0]
+    far = hand_in(volunteer, mutation(2), sent=timedelta(days=3)).json()["results"][0]
+    revoke(volunteer)
+    late = hand_in(volunteer, mutation(3)).json()["results"][0]
+
+    def settles(held, act):
+        return post(coordinator, f"to-settle/{held['to_settle']}/{act}", {"reason": "asked by phone"}).status_code
+
+    assert (settles(torn, "release"), settles(torn, "void")) == (400, 200)
+    assert (settles(far, "release"), settles(late, "release")) == (200, 200)
+    assert set(Property.objects.values_list("name", "entered_by_id")) == {
+        ("Place 2", volunteer.person.id), ("Place 3", volunteer.person.id),
+    }  # fmt: skip
+
+
 # -- the clock and the measure ----------------------------------------------------------------------
 
 
