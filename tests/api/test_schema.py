@@ -120,5 +120,6 @@ def test_the_page_loads_nothing_from_elsewhere_and_its_script_has_the_nonce(clie
     text = page.content.decode()
     nonce = re.search(r"'nonce-([^']+)'", page["Content-Security-Policy"])[1]
     assert page["Content-Type"].startswith("text/html")
-    assert "//" not in re.sub(r"<!doctype.*?>", "", text).replace("</", "")
+    written = text.replace(nonce, "")  # which is base64: two of its slashes may stand side by side
+    assert "//" not in re.sub(r"<!doctype.*?>", "", written).replace("</", "")
     assert text.count(f'nonce="{nonce}"') == text.count("<script")
