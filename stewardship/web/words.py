@@ -231,7 +231,7 @@ KNOWN = {
     "carrier": CARRIERS,
     "signal_word": SIGNAL_WORDS,
     "op": OPS,
-    "kind": {},
+    "kind": {"application": "use", "work_line": "work without herbicide"},
     "basis": BASES,
     "age_class": AGE_CLASSES,
     "mark": MARKS,

@@ -9,9 +9,11 @@ import msgspec
 from django.db.models import QuerySet
 
 from stewardship.journal.references import references
+from stewardship.sync.duplicates import PossibleDuplicate
 from stewardship.sync.models import State, ToSettle
 from stewardship.sync.reading import Sent
 from stewardship.sync.verbs import VERBS
+from stewardship.treatments.models import Application
 from stewardship.web import words
 from stewardship.web.access import Here
 
@@ -58,6 +60,13 @@ def said_of(here: Here, item: ToSettle) -> list[Said]:
     names = _names(here, sent)
     disputed = item.fields or {}
     return [_said(name, value, disputed.get(name), names) for name, value in sent.set.items() if name != "id"]
+
+
+def like_of(here: Here, item: ToSettle) -> Application | None:
+    """Return the use that an entry may be a duplicate of."""
+    if item.code != PossibleDuplicate.code:
+        return None
+    return Application.objects.filter(group_id=here.group.id, id=item.problems[0]["where"]).first()
 
 
 def _said(name: str, value: Any, sides: dict[str, Any] | None, names: dict[str, str]) -> Said:

@@ -61,5 +61,6 @@ def _shown(request: HttpRequest, here: Here, item: ToSettle, refused: Any = None
     made = {name: kind(here=here, item=item, said=said) for name, (kind, *_) in ACTS.items()}
     made |= {name: refused for name, (kind, *_) in ACTS.items() if isinstance(refused, kind)}
     told = {"item": item, "said": said, "refused": refused, "release_form": made["release"]}
+    told |= {"like": queries.like_of(here, item)}
     told |= {"settle_form": made["settle"], "void_form": made["void"]}
     return show(request, "entry_to_settle", status=refused.status if refused else 200, **told)

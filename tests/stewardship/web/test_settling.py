@@ -7,6 +7,7 @@ from stewardship.places.models import Property
 from stewardship.sync.models import ToSettle
 from stewardship.treatments.models import Application
 from tests.cast import sent
+from tests.stewardship.sync.settled import line_on
 from tests.stewardship.web.pages import body, send
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -95,3 +96,15 @@ def test_its_author_voids_it_and_does_not_release_it(pages):
     words = body(client.get(one))
     assert "voided by Tobias Quill" in words
     assert "Void it" not in words
+
+
+def test_a_possible_duplicate_leads_to_the_use_that_it_is_like(pages):
+    ground, batch, session = pages.ground, str(pages.ground.batch()), str(pages.ground.session())
+    pages.cast.volunteer.pushes(line_on(ground, session, "20", batch=batch))
+    (result,) = pages.cast.other_volunteer.pushes(line_on(ground, session, "21", batch=batch)).results
+
+    shown = pages.coordinator.signed_in().get(f"/to-settle/{result['to_settle']}/")
+
+    assert "New use" in body(shown)
+    assert "Like 20 fl oz on" in body(shown)
+    assert f'href="/sessions/{session}/"' in shown.content.decode()
