@@ -154,6 +154,34 @@ def test_a_revoked_device_signs_in_again_and_loses_nothing(coordinator):
     assert Property.objects.filter(name="before").count() == 1
 
 
+def test_what_the_service_cannot_read_is_kept_there_as_text_once(coordinator):
+    phone, deep = in_hand(coordinator), {}
+    for _ in range(40):
+        deep = {"name": deep}
+    for name in ("one", "two", deep, "three", "four"):
+        phone.create("property", {"name": name})
+    unread = phone.store.outbox()[2].mid
+    find_a_signal(phone)
+    phone.signed_in(*phone.registers())
+
+    find_a_signal(phone)
+
+    assert phone.store.outbox() == []
+    assert sorted(Property.objects.values_list("name", flat=True)) == ["four", "one", "three", "two"]
+    (kept,) = Mutation.objects.filter(outcome="held")
+    assert unread in kept.payload
+    assert [(mid, told["code"]) for mid, told in phone.to_show()] == [(unread, "unreadable")]
+
+
+def test_the_service_says_how_much_it_takes(coordinator, former):
+    for who in (coordinator, former):
+        phone = in_hand(who, most=10_000, page=10_000)
+
+        phone.hello()
+
+        assert (phone.most, phone.page, phone.most_rescued, phone.needs) == (500, 2000, 100_000, "")
+
+
 # -- pages ----------------------------------------------------------------------------------------
 
 
