@@ -65,6 +65,8 @@ def lay_scene(cast):
     line = ground.line(session, batch, "4", volunteer, stems=3).id
     worked = {"unit": ground.unit, "species": ground.species, "method": "pulling", "minutes": 60}
     work_line = volunteer.does("work_line", "create", done_at="2027-05-01T10:00:00-05:00", **worked).record.id
+    for who in (cast.coordinator, cast.other_volunteer):  # for themselves and coordinators: a change of role shows
+        who.does("emergency_contact", "create", name="Somebody to call", phone="+1 312 555 0199")
     return Scene(ground, batch, line, work_line)
 
 

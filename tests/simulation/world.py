@@ -196,13 +196,13 @@ class World:
 
 Step = Callable[[World, Phone], None]
 STEPS: dict[Step, int] = {
-    World.enter: 16, World.sync: 13, World.deliver_late: 4, World.let_time_pass: 2, World.change_role: 2,
+    World.enter: 16, World.sync: 13, World.deliver_late: 4, World.let_time_pass: 2, World.change_role: 4,
     World.work_at_the_desk: 3, World.back_up_phone: 2, World.restore_phone: 1, World.clone_phone: 1,
     World.kill_phone: 1, World.back_up_server: 2, World.restore_server: 1,
 }  # fmt: skip
 """What may happen next, and how likely each is."""
 ROLE_CHANGES = [
-    ("amend", {"role": "coordinator"}), ("amend", {"role": "volunteer"}), ("amend", {"role": "reviewer"}),
+    *[("amend", {"role": role}) for role in ("coordinator", "coordinator", "volunteer", "volunteer", "reviewer")],
     ("suspend", {"reason": "asks too much"}), ("restore", {}), ("restore", {}), ("end", {}), ("reinstate", {}),
     ("reinstate", {}),
 ]  # fmt: skip
