@@ -17,7 +17,7 @@ from api.treatments import FactFilters
 from stewardship.errors import Unavailable
 from stewardship.journal import contents
 from stewardship.journal.models import Book
-from stewardship.reports.snapshots import snapshot
+from stewardship.journal.snapshots import snapshot
 from stewardship.rules.dates import local_date
 from stewardship.rules.measures import MEASURE
 from stewardship.treatments.models import Lot, StockMovement

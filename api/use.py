@@ -11,8 +11,8 @@ from api import answers, components, filtering
 from api.operations import ID, INTEGER, TEXT, Does, Schema, a_list, an_object, in_query, or_null
 from api.permissions import GroupEndpoint
 from api.problems import InvalidRequest
+from stewardship.journal.snapshots import snapshot
 from stewardship.reports.sides import BY, Asked
-from stewardship.reports.snapshots import snapshot
 from stewardship.reports.use import HOW_KNOWN, use_summary
 from stewardship.rules.methods import HERBICIDE_METHODS
 

@@ -76,6 +76,7 @@ class Entry:
         self._made: dict[type, list[Any]] = {}
         self._steps: list[Step] = []
         self._rows: list[models.Model] = []
+        self._emptied: list[UUID] = []
         self._is_written = False
 
     # -- looking ---------------------------------------------------------------------------------
@@ -218,6 +219,15 @@ class Entry:
         content = contents.canonical(record.content()) if told else None
         self._steps.append(Step(record, old, self.cause, record.rev, content))
 
+    def empty(self, record: R, **values: Any) -> R:
+        """Stage new values, and that everything which the record said before is erased: its newest state stays alone.
+
+        What is emptied has to be named by an ``Erasure`` of the same entry.
+        """
+        self.change(record, **values)
+        self._emptied.append(record.id)
+        return record
+
     def add(self, row: models.Model) -> None:
         """Stage a row that is no record (a job, a person): written in the same transaction, not in the book.
 
@@ -232,12 +242,13 @@ class Entry:
     @contextmanager
     def attempt(self) -> Iterator[None]:
         """All of this or nothing: a broken rule takes back what was staged inside."""
-        mark, row_mark = len(self._steps), len(self._rows)
+        mark, row_mark, emptied_mark = len(self._steps), len(self._rows), len(self._emptied)
         try:
             yield
         except RuleViolation:
             self._take_back(mark)
             del self._rows[row_mark:]
+            del self._emptied[emptied_mark:]
             raise
 
     def _take_back(self, mark: int) -> None:
@@ -281,6 +292,7 @@ class Entry:
             _update(model, changed[model])
         self._project(new, changed)
         self._number([step for step in self._steps if step.content is not None])
+        self._erase()
 
     def _write_rows(self) -> None:
         by_model: dict[type, list[models.Model]] = {}
@@ -314,6 +326,15 @@ class Entry:
         Book.objects.filter(group_id=self.group_id).update(
             head=book.head, head_hash=book.head_hash, held=book.held + self.held
         )
+
+    def _erase(self) -> None:
+        """Empty all revisions but the newest of what was erased; the guard of the book lets nothing else happen."""
+        if not self._emptied:
+            return
+        own = Revision.objects.filter(group_id=self.group_id, record_id=models.OuterRef("record_id"))
+        newest = models.Subquery(own.order_by("-rev").values("rev")[:1])
+        told = Revision.objects.filter(group_id=self.group_id, record_id__in=self._emptied, rev__lt=newest)
+        told.exclude(content=None).update(content=None, salt=None)
 
     def _revision(self, book: Book, step: Step, salt: str) -> tuple[Any, ...]:
         record, cause = step.record, step.cause

@@ -7,6 +7,9 @@ import orjson
 
 from stewardship.journal.contents import instant
 
+BEGINNING = "0" * 64
+"""What stands before the first revision of a book."""
+
 
 class Told(NamedTuple):
     """The fields of a revision that its hash covers, beside its number and its predecessor."""

@@ -60,7 +60,7 @@ def _amount(stem: str, base: str) -> Callable[[dict[str, Any]], Any]:
 
     def tell(values: dict[str, Any]) -> dict[str, Any] | None:
         value, unit, amount = (values[key] for key in keys)
-        return None if amount is None else {"value": value, "unit": unit, base: amount}
+        return None if amount is value is unit is None else {"value": value, "unit": unit, base: amount}
 
     return tell
 

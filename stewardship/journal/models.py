@@ -6,7 +6,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
-from stewardship.journal import contents
+from stewardship.journal import chain, contents
 
 GROUP, COORDINATORS = "group", "coordinators"
 
@@ -70,7 +70,7 @@ class Book(models.Model):
 
     group = models.OneToOneField("accounts.Group", models.PROTECT, primary_key=True, related_name="+")
     head = models.BigIntegerField("number of the newest revision", default=0)
-    head_hash = models.CharField(max_length=64, default="0" * 64)
+    head_hash = models.CharField(max_length=64, default=chain.BEGINNING)
     held = models.PositiveIntegerField("mutations that wait for a person to settle them", default=0)
     epoch = models.UUIDField("changes when the book is restored from a backup")
 
@@ -109,3 +109,18 @@ class Revision(models.Model):
 
     def __str__(self) -> str:
         return f"{self.seq}: {self.kind} {self.record_id} rev {self.rev} ({self.op})"
+
+
+class Erasure(Record):
+    """What was emptied at one time, so that the book can be proved without it: an empty state not named is a fault.
+
+    ``emptied``: for each record its ``type``, ``id`` and ``through_rev``, the last of its revisions that says nothing
+    any more.
+    """
+
+    kind = "erasure"
+
+    emptied = models.JSONField("what says nothing any more: type, id, through_rev of each record")
+
+    def __str__(self) -> str:
+        return f"{len(self.emptied)} records emptied"

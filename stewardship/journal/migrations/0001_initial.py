@@ -98,4 +98,38 @@ class Migration(migrations.Migration):
                 ],
             },
         ),
+        migrations.CreateModel(
+            name="Erasure",
+            fields=[
+                ("id", models.UUIDField(editable=False, primary_key=True, serialize=False)),
+                ("rev", models.PositiveIntegerField(default=1, verbose_name="revisions so far")),
+                ("entered_at", models.DateTimeField()),
+                (
+                    "emptied",
+                    models.JSONField(verbose_name="what says nothing any more: type, id, through_rev of each record"),
+                ),
+                (
+                    "entered_by",
+                    models.ForeignKey(
+                        db_index=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "group",
+                    models.ForeignKey(
+                        db_index=False,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="accounts.group",
+                    ),
+                ),
+            ],
+            options={
+                "abstract": False,
+                "indexes": [models.Index(fields=["group", "id"], name="erasure_in_group")],
+            },
+        ),
     ]

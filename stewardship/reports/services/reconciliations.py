@@ -14,8 +14,8 @@ from stewardship.jobs import services as jobs
 from stewardship.jobs.models import Job, State
 from stewardship.journal.book import open_entry
 from stewardship.journal.models import Book
+from stewardship.journal.snapshots import snapshot
 from stewardship.reports.reconciling import read, reconciled
-from stewardship.reports.snapshots import snapshot
 
 KIND = "reconcile"
 MAY = "reconcile"

@@ -13,10 +13,10 @@ from stewardship.journal.book import Cause, Entry, open_entry
 from stewardship.journal.contents import canonical
 from stewardship.journal.ids import new_id
 from stewardship.journal.models import Book
+from stewardship.journal.snapshots import snapshot
 from stewardship.reports import fields
 from stewardship.reports.figures import Figures, season_figures
 from stewardship.reports.models import ReportVersion, SeasonReport
-from stewardship.reports.snapshots import snapshot
 
 
 def ask_for_report(entry: Entry, new: fields.AskForReport) -> SeasonReport:

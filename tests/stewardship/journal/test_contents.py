@@ -50,7 +50,7 @@ def test_a_content_is_exactly_this_text(pour):
 
 
 def test_a_quantity_that_is_not_stated_is_null_and_not_zero(pour):
-    pour.mix_nl = pour.mixed_on = None
+    pour.mix_nl = pour.mix_value = pour.mix_unit = pour.mixed_on = None
 
     assert (pour.content()["mix"], pour.content()["mixed_on"]) == (None, None)
 

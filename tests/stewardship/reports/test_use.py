@@ -10,8 +10,8 @@ from django.test.utils import CaptureQueriesContext
 
 from stewardship.catalog.models import Product
 from stewardship.journal.models import Book
+from stewardship.journal.snapshots import snapshot
 from stewardship.reports.sides import BY, OUTSIDE, Asked
-from stewardship.reports.snapshots import snapshot
 from stewardship.reports.use import SUMS, use_summary
 from tests.ground import fl_oz
 from tests.stewardship.reports.reckoned import ACTIVE, Reckoned, pairs, plain, raw

@@ -12,6 +12,7 @@ from stewardship.catalog.models import Product
 from stewardship.credentials.models import Credential
 from stewardship.jobs.models import Job
 from stewardship.journal.models import Book, Revision
+from stewardship.journal.verifying import Verification, groups
 from stewardship.places.models import Property, Unit
 from stewardship.reports.models import Season, SeasonReport
 from stewardship.sync.demo import DEMO_ACCOUNTS, DEMO_PASSWORD
@@ -44,6 +45,12 @@ def test_every_mutation_ends_as_the_files_say(loaded):
 
 def test_the_book_of_the_demo_is_whole():
     assert findings() == []
+
+
+def test_the_book_of_the_demo_is_proved():
+    (group,) = groups()
+
+    assert list(Verification(group).findings()) == []
 
 
 def test_what_is_held_keeps_all_that_was_sent():

@@ -2,8 +2,8 @@
 
 import pytest
 
+from stewardship.journal.snapshots import snapshot
 from stewardship.reports.sides import Asked
-from stewardship.reports.snapshots import snapshot
 from stewardship.reports.use import use_summary
 from stewardship.rules.measures import base_of
 from stewardship.rules.units import UNITS
