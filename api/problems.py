@@ -24,6 +24,7 @@ from stewardship.sync.holding import TOLD
 from stewardship.sync.negotiating import ProtocolUnknown, SchemaUnknown
 from stewardship.sync.pull import CursorGone, CursorUnreadable
 from stewardship.sync.rates import TooMuch
+from stewardship.sync.rewinding import BookRewound
 
 MEDIA_TYPE = "application/problem+json"
 RETRY_AFTER_S = 5
@@ -53,6 +54,7 @@ STATUS: dict[type[RuleViolation], int] = {
     NotPermitted: 403,
     Unavailable: 404,
     CursorGone: 410,
+    BookRewound: 410,
     BodyTooLarge: 413,
     FileTooLarge: 413,
     FileKindNotTaken: 415,

@@ -30,6 +30,7 @@ from stewardship.sync import negotiating, rates
 from stewardship.sync.arriving import Arrival
 from stewardship.sync.pull import PAGE, SCHEMA, pull
 from stewardship.sync.reading import Sent, read_fields
+from stewardship.sync.rewinding import Remembers
 from stewardship.sync.taking import LATE_A_DAY, RESCUED_A_DAY, DeviceRevoked, take
 
 MOST = 500
@@ -90,8 +91,8 @@ class Rescue(Closed, frozen=True):
     text: Annotated[str, Meta(min_length=1, max_length=MOST_RESCUED)]
 
 
-class Pull(Closed, frozen=True):
-    """Where the device's copy ends; null for one that is empty."""
+class Pull(Remembers, frozen=True):
+    """Where the device's copy ends, null for an empty one; and the head that its last page told, to be compared."""
 
     cursor: Annotated[str, Meta(max_length=2000)] | None = None
     limit: Annotated[int, Meta(ge=1, le=PAGE)] = PAGE
@@ -176,7 +177,10 @@ class PullEndpoint(SyncEndpoint):
         check_parameters(request)
         wish = read_fields(fields_of(request), Pull)
         negotiating.check_schema_of_pull(_version(request, "Sync-Schema", SCHEMA))
-        told = pull(wish.cursor, actor=request.actor, limit=wish.limit, server_time=instant(timezone.now()))
+        told = pull(
+            wish.cursor, actor=request.actor, limit=wish.limit, server_time=instant(timezone.now()),
+            remembered=wish.remembered(),
+        )  # fmt: skip
         headers = {"Vary": "Accept-Encoding"}
         if "gzip" in request.headers.get("Accept-Encoding", ""):
             told, headers = gzip.compress(told, compresslevel=5, mtime=0), headers | {"Content-Encoding": "gzip"}

@@ -11,6 +11,7 @@ from django.core import signing
 from stewardship.accounts.capabilities import Actor
 from stewardship.errors import RuleViolation
 from stewardship.journal.models import Book, Revision
+from stewardship.sync.rewinding import Head, check_head, rewound
 
 SCHEMA = 1
 PAGE = 2000
@@ -60,10 +61,17 @@ class Cursor:
             raise CursorUnreadable from error
 
 
-def pull(cursor_text: str | None, *, actor: Actor, limit: int = PAGE, server_time: str) -> bytes:
-    """Return one page as NDJSON: a start line, the states since the cursor in the order of the book, an end line."""
+def pull(
+    cursor_text: str | None, *, actor: Actor, limit: int = PAGE, server_time: str, remembered: Head | None = None
+) -> bytes:
+    """Return one page as NDJSON: a start line, the states since the cursor in the order of the book, an end line.
+
+    ``remembered``: the book's end as the device saw it last. Raises CursorUnreadable, CursorGone, BookRewound.
+    """
     book = Book.objects.get(group_id=actor.group_id)
     start = _beginning(cursor_text, actor, book)
+    if remembered:
+        check_head(book, remembered)
     found = _changes(actor, start.seq, book.head, limit)
     more = len(found) > limit
     page = found[:limit]
@@ -77,7 +85,7 @@ def pull(cursor_text: str | None, *, actor: Actor, limit: int = PAGE, server_tim
 
 
 def _beginning(text: str | None, actor: Actor, book: Book) -> Cursor:
-    """Return where to go on. Raises CursorUnreadable, CursorGone."""
+    """Return where to go on. Raises CursorUnreadable, CursorGone, BookRewound."""
     now = Cursor(str(actor.group_id), str(book.epoch), 0, _audiences(actor))
     if text is None:
         return now
@@ -86,6 +94,8 @@ def _beginning(text: str | None, actor: Actor, book: Book) -> Cursor:
         raise CursorUnreadable
     if (cursor.epoch, cursor.audiences, cursor.schema) != (now.epoch, now.audiences, now.schema):
         raise CursorGone
+    if cursor.seq > book.head:
+        raise rewound(book, cursor.seq)
     return cursor
 
 
