@@ -11,6 +11,10 @@ from api.permissions import GroupEndpoint
 from stewardship.jobs.models import Job, State
 from stewardship.journal.contents import instant
 from stewardship.reports.services import reconciliations
+from stewardship.sync import proving
+
+LATEST = {reconciliations.KIND: "reconciliations-latest", proving.KIND: "verifications-latest"}
+"""Kind of job -> the route where what the latest of them found is read."""
 
 STATE = {"type": "string", "enum": list(State.values)}
 _PERCENT = {"type": "integer", "minimum": 0, "maximum": 100}
@@ -52,8 +56,8 @@ def _told(job: Job, request: Any) -> dict[str, Any]:
 def _result(job: Job, request: Any) -> str | None:
     """Return the address of what a finished job made; None where nothing of it is read there."""
     place = {"group": str(job.group_id)}
-    if job.state == State.DONE and job.kind == reconciliations.KIND:
-        return str(request.build_absolute_uri(reverse("reconciliations-latest", kwargs=place)))
+    if job.state == State.DONE and job.kind in LATEST:
+        return str(request.build_absolute_uri(reverse(LATEST[job.kind], kwargs=place)))
     if job.state != State.DONE or "report" not in job.result:
         return None
     place |= {"id": job.result["report"], "number": str(job.result["version"])}

@@ -52,6 +52,7 @@ from api.treatments import Applications, Batches, Contractors, Leftovers, Rinses
 from api.units import Units
 from api.use import UseSummary
 from api.verdicts import ApplicationVerdicts, Verdicts
+from api.verifications import LatestVerification, Verifications
 from api.work_day_series import SeriesOfWorkDays
 from api.work_days import WorkDays
 
@@ -140,6 +141,8 @@ urlpatterns: list[URLPattern] = [
     path("groups/<str:group>/lots/<str:id>/ledger", LotLedger.as_view(), name="lots-ledger"),
     path("groups/<str:group>/reconciliations", Reconciliations.as_view(), name="reconciliations"),
     path("groups/<str:group>/reconciliations/latest", LatestReconciliation.as_view(), name="reconciliations-latest"),
+    path("groups/<str:group>/verifications", Verifications.as_view(), name="verifications"),
+    path("groups/<str:group>/verifications/latest", LatestVerification.as_view(), name="verifications-latest"),
     path("groups/<str:group>/units/<str:id>/area-years", AreaYears.as_view(), name="units-area-years"),
     path("groups/<str:group>/use/summary", UseSummary.as_view(), name="use-summary"),
     path("groups/<str:group>/work-days/<str:id>/close-out", CloseOut.as_view(), name="work-days-close_out"),

@@ -8,6 +8,7 @@ from stewardship.closeout.reminders import remind_group
 from stewardship.jobs import services as jobs
 from stewardship.notices.services import letters, reminders
 from stewardship.reports.services import reconciliations, reports
+from stewardship.sync import proving
 from stewardship.workdays.services import nightly
 from workers.celery import app
 
@@ -16,6 +17,7 @@ JOBS: dict[str, jobs.Kind] = {
     nightly.EXTEND: nightly.extend_one_series,
     nightly.FILL: nightly.fill_places_of_day,
     invitations.KIND: invitation_letters.send_invitation,
+    proving.KIND: proving.verify_group,
     "reconcile": reconciliations.reconcile_group,
     reminders.KIND: remind_group,
     "season_report": reports.compile_season_report,

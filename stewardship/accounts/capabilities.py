@@ -25,6 +25,7 @@ CAPABILITIES: dict[str, frozenset[str]] = {
     "manage_seasons": frozenset({"coordinator"}),
     "reconcile": frozenset({"coordinator"}),
     "ask_for_reports": frozenset({"coordinator", "reviewer"}),
+    "prove_book": frozenset({"coordinator", "reviewer"}),
     "keep_own_details": frozenset({"coordinator", "volunteer", "reviewer"}),
     "sign_up": frozenset({"coordinator", "volunteer"}),
     "settle": frozenset({"coordinator"}),

@@ -146,6 +146,7 @@ PLACES: dict[str, Any] = {
     "leftovers-lacking": lambda scene, someone: {"id": scene.id("leftover")},
     "leftovers-tag": lambda scene, someone: {"id": scene.id("leftover")},
     "reconciliations-latest": lambda scene, someone: scene.reconciled() or {},
+    "verifications-latest": lambda scene, someone: scene.verified() or {},
     "season-reports-version": lambda scene, someone: {"id": scene.compiled(), "number": "1"},
 }
 """Name of a route that is no record's own -> what stands in its address."""
@@ -171,6 +172,7 @@ OTHERS: dict[str, Any] = {
         "text": "{",
     },
     "reconciliations": lambda scene, someone: {},
+    "verifications": lambda scene, someone: {},
     "mixes-plan": lambda scene, someone: {
         "make": {"value": "64", "unit": "fl_oz"},
         "carrier": "oil",

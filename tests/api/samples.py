@@ -17,6 +17,7 @@ from stewardship.journal.book import open_entry
 from stewardship.journal.ids import new_id
 from stewardship.reports.models import ReportVersion, SeasonReport
 from stewardship.reports.services.reconciliations import KIND, ask_now, reconcile_group
+from stewardship.sync import proving
 from stewardship.workdays.feeds import addresses
 from tests.cast import AT, Someone, sent, with_device
 
@@ -484,6 +485,11 @@ class Scene:
         device = with_device(self.coordinator.member, f"phone {new_id()}")
         item: str = device.pushes(sent(*said, **more)).results[0]["to_settle"]
         return item
+
+    def verified(self) -> None:
+        """Verify the book of the group, once."""
+        job = proving.ask_now(self.coordinator.actor, None, AT)
+        jobs.run(job.id, {proving.KIND: proving.verify_group}, at=AT)
 
     def compiled(self) -> str:
         """Return the id of the report, with a first version: a compile of its own would need real transactions."""

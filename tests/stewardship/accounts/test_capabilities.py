@@ -12,7 +12,7 @@ from stewardship.sync.verbs.verb import ANYTHING
 
 ALL = {"read", "plan_mix", "keep_own_details", "be_told", "void_own_held"}
 WORKERS = {"record_work", "sign_up", "hand_in_files"}
-BOARD = {"ask_for_reports"}
+BOARD = {"ask_for_reports", "prove_book"}
 MANAGERS = {
     "amend_anyones", "manage_members", "manage_group", "manage_places", "manage_catalog", "manage_credentials",
     "manage_work_days", "manage_seasons", "manage_stock", "manage_contractors", "lock_records", "override_limits",
