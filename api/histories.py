@@ -12,7 +12,7 @@ from stewardship.accounts.models import Device, Group, Member
 from stewardship.journal.contents import instant
 from stewardship.journal.models import Record, Revision
 
-NOT_FOR_ALL = {("member", "suspend"), ("member", "end")}
+NOT_FOR_ALL = {("member", "suspend"), ("member", "end"), ("member", "erase")}
 """Acts whose reason is about a person: coordinators alone read it."""
 
 

@@ -165,3 +165,18 @@ def _finished(upload: Attachment, at: datetime) -> RuleViolation | None:
     upload.media_type, upload.completed_at = media_type, at
     upload.save(update_fields=["media_type", "completed_at"])
     return None
+
+
+def remove_files(group_id: UUID, audience: str) -> None:
+    """Remove what was handed in for one audience, whole or not; a file that another audience has too stays on the disk.
+
+    The bytes go first: if it breaks off after them, it is done again.
+    """
+    uploads = Attachment.objects.filter(group_id=group_id, audience=audience)
+    others = Attachment.objects.filter(group_id=group_id).exclude(audience=audience)
+    shared = set(others.filter(sha256__in=uploads.values("sha256")).values_list("sha256", flat=True))
+    for upload in uploads:
+        store.forget(store.part_of(group_id, upload.id))
+        if upload.sha256 not in shared:
+            store.forget(store.place_of(group_id, upload.sha256))
+    uploads.delete()

@@ -81,6 +81,7 @@ FIELDS: dict[tuple[str, str], Fields] = {
     ("consent", "void"): why,
     ("member", "leave"): nothing,
     ("member", "suspend"): why,
+    ("member", "erase"): why,
     ("member", "restore"): nothing,
     ("invitation", "create"): lambda s: {
         "email": "nell@tamarack.example", "role": "volunteer", "display_name": "Nell Osgood",
@@ -359,6 +360,7 @@ BEFORE: dict[tuple[str, str], tuple[tuple[str, str], ...]] = {
     ("member", "reinstate"): (("member", "end"),),
     ("consent_text", "reinstate"): (("consent_text", "retire"),),
     ("member", "restore"): (("member", "suspend"),),
+    ("member", "erase"): (("member", "end"),),
     ("sensitive_area", "reinstate"): (("sensitive_area", "retire"),),
     ("species", "reinstate"): (("species", "retire"),),
     ("active_ingredient", "reinstate"): (("active_ingredient", "retire"),),

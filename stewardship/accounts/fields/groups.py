@@ -66,6 +66,10 @@ class RestoreMember(Target, frozen=True):
     """The end of a suspension."""
 
 
+class EraseMember(Target, frozen=True):
+    """What is personal of somebody who left is erased for good; it says why, without naming them."""
+
+
 class NewDevice(Closed, frozen=True):
     """A phone or program that will act for the person who asks."""
 

@@ -257,6 +257,10 @@ class Migration(migrations.Migration):
                 ("ended_at", models.DateTimeField(null=True)),
                 ("suspended_at", models.DateTimeField(null=True, verbose_name="since when they may not act or read")),
                 (
+                    "erased_at",
+                    models.DateTimeField(null=True, verbose_name="when what is personal of them was erased"),
+                ),
+                (
                     "entered_by",
                     models.ForeignKey(
                         db_index=False,
@@ -287,7 +291,13 @@ class Migration(migrations.Migration):
             options={
                 "abstract": False,
                 "indexes": [models.Index(fields=["group", "id"], name="member_in_group")],
-                "constraints": [models.UniqueConstraint(fields=("person", "group"), name="a_person_is_a_member_once")],
+                "constraints": [
+                    models.UniqueConstraint(fields=("person", "group"), name="a_person_is_a_member_once"),
+                    models.CheckConstraint(
+                        condition=models.Q(("erased_at", None), ("ended_at__isnull", False), _connector="OR"),
+                        name="who_is_erased_has_left",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(

@@ -70,7 +70,7 @@ class Members(models.QuerySet["Member"]):
 
 
 class Member(Record):
-    """A person in a group: the name that rosters show, the role, since when it is suspended, when it ended."""
+    """A person in a group: the name that rosters show, the role, since when suspended, when it ended, was erased."""
 
     kind = "member"
 
@@ -79,11 +79,17 @@ class Member(Record):
     role = models.CharField(max_length=20, choices=Role)
     ended_at = models.DateTimeField(null=True)
     suspended_at = models.DateTimeField("since when they may not act or read", null=True)
+    erased_at = models.DateTimeField("when what is personal of them was erased", null=True)
 
     objects: ClassVar[models.Manager["Member"]] = Members.as_manager()
 
     class Meta(Record.Meta):
-        constraints = [models.UniqueConstraint(fields=["person", "group"], name="a_person_is_a_member_once")]
+        constraints = [
+            models.UniqueConstraint(fields=["person", "group"], name="a_person_is_a_member_once"),
+            models.CheckConstraint(
+                name="who_is_erased_has_left", condition=Q(erased_at=None) | Q(ended_at__isnull=False)
+            ),
+        ]
 
     def __str__(self) -> str:
         return f"{self.display_name} ({self.role})"

@@ -45,6 +45,13 @@ class CoordinatorNeedsAddress(RuleViolation):
     where = "role"
 
 
+class MemberErased(RuleViolation):
+    """Of who was erased nothing is written again."""
+
+    code = "member_erased"
+    message = "What is personal of this member was erased for good. If they come back, take them in as somebody new."
+
+
 class AlreadyMember(RuleViolation):
     """A person is a member of a group once."""
 
@@ -94,7 +101,7 @@ def add_member(entry: Entry, new: fields.NewMember) -> Member:
 
 def amend_member(entry: Entry, wish: fields.AmendMember) -> Member:
     """Change a member's name or role; the last coordinator stays one."""
-    member = entry.get(Member, wish.id)
+    member = _not_erased(entry, wish.id)
     if wish.role not in (UNSET, "coordinator"):
         _keep_a_coordinator(entry, member)
     if wish.role == "coordinator" and not _has_address(entry, member):
@@ -131,7 +138,14 @@ def restore(entry: Entry, wish: fields.RestoreMember) -> Member:
 
 def reinstate_member(entry: Entry, wish: Target) -> Member:
     """Take a former member back, in the role they had."""
-    return entry.change(entry.get(Member, wish.id), ended_at=None)
+    return entry.change(_not_erased(entry, wish.id), ended_at=None)
+
+
+def _not_erased(entry: Entry, id: UUID) -> Member:
+    member = entry.get(Member, id)
+    if member.erased_at:
+        raise MemberErased
+    return member
 
 
 def _ended(entry: Entry, member: Member) -> Member:

@@ -160,6 +160,17 @@ class ReinstateForm(OfMemberForm):
     op, lead = "reinstate", "Take back into the group"
 
 
+class EraseForm(OfMemberForm):
+    """The end of everything personal that is kept of a former member."""
+
+    op, lead = "erase", "Erase what is personal"
+
+    reason = base.text(
+        "Why", required=True, rows=2, max_length=1000,
+        help_text="Such as: asked for by letter of 3 May. This reason stays, so name nobody in it.",
+    )  # fmt: skip
+
+
 class LeaveForm(OfMemberForm):
     """One's own leaving."""
 

@@ -7,6 +7,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
 
 from stewardship.accounts.models import Member
+from stewardship.accounts.services.erasing import ERASED
 from stewardship.web.access import Here, page, show
 from stewardship.web.acts import performed
 from stewardship.web.forms import people as forms
@@ -43,6 +44,7 @@ ACTS: dict[str, tuple[type[forms.OfMemberForm], str]] = {
     "restore": (forms.RestoreForm, "Restored: they can act and read again."),
     "end": (forms.EndForm, "The membership has ended. What they recorded stays."),
     "reinstate": (forms.ReinstateForm, "They belong to the group again."),
+    "erase": (forms.EraseForm, "Erased. Sign-in, devices, letters and files follow within a minute."),
 }
 """Act in an address -> its form and what is said once it is done."""
 
@@ -76,8 +78,10 @@ def _shown(
 
 
 def _acts_on(member: Member) -> list[str]:
+    if member.erased_at:
+        return ["erase"] if member.display_name != ERASED else []
     if member.ended_at:
-        return ["reinstate"]
+        return ["reinstate", "erase"]
     if member.suspended_at:
         return ["restore", "change", "end"]
     return ["change", *([] if member.person.has_usable_password() else ["sign-in"]), "suspend", "end"]

@@ -9,10 +9,12 @@ from stewardship.accounts.services.consents import (
     TextRetired,
 )
 from stewardship.accounts.services.details import AgeIsKept, AgeToldTwice, ContactRemoved, DetailsKnown
+from stewardship.accounts.services.erasing import StillAMember
 from stewardship.accounts.services.groups import (
     AlreadyMember,
     CoordinatorNeedsAddress,
     LastCoordinator,
+    MemberErased,
     NoCoordinator,
     NotYourOwn,
 )
@@ -237,7 +239,39 @@ def who_is_under_18_makes_himself_older(cast):
     return cast.volunteer, sent("personal_details", "amend", {"under_18": False}, id=told.record.id)
 
 
+def who_belongs_to_the_group_is_erased(cast):
+    return cast.coordinator, sent("member", "erase", {"reason": "asked for"}, id=cast.volunteer.member.id)
+
+
+def the_only_coordinator_is_erased(cast):
+    return cast.coordinator, sent("member", "erase", {"reason": "asked for"}, id=cast.coordinator.member.id)
+
+
+def an_erasure_without_a_reason(cast):
+    return cast.coordinator, sent("member", "erase", id=cast.former.member.id)
+
+
+def a_volunteer_erases(cast):
+    return cast.volunteer, sent("member", "erase", {"reason": "asked for"}, id=cast.former.member.id)
+
+
+def who_was_erased_is_taken_back(cast):
+    cast.coordinator.does("member", "erase", id=cast.former.member.id, reason="asked for")
+    return cast.coordinator, sent("member", "reinstate", id=cast.former.member.id)
+
+
+def who_was_erased_gets_a_name(cast):
+    cast.coordinator.does("member", "erase", id=cast.former.member.id, reason="asked for")
+    return cast.coordinator, sent("member", "amend", {"display_name": "Josie Tarnwell"}, id=cast.former.member.id)
+
+
 CASES = [
+    Case(StillAMember, who_belongs_to_the_group_is_erased),
+    Case(StillAMember, the_only_coordinator_is_erased),
+    Case(ReasonMissing, an_erasure_without_a_reason),
+    Case(NotPermitted, a_volunteer_erases),
+    Case(MemberErased, who_was_erased_is_taken_back),
+    Case(MemberErased, who_was_erased_gets_a_name),
     Case(AgeIsKept, who_is_under_18_makes_himself_older),
     Case(CoordinatorNeedsAddress, who_has_no_address_joins_as_a_coordinator),
     Case(CoordinatorNeedsAddress, who_has_no_address_becomes_a_coordinator),

@@ -30,6 +30,7 @@ def story(cast):
     cast.volunteer.does("personal_details", "create", phone="555 0100")
     cast.volunteer.does("emergency_contact", "create", name="Odile Fenn", phone="555 0102")
     cast.volunteer.pushes(sent("property", "create", {"name": "Not hers to enter"}))
+    does("member", "erase", id=cast.former.member.id, reason="asked for")
     does("property", "create", name="Entered last")
     return cast.coordinator.group_id
 

@@ -183,6 +183,7 @@ WRITES = [
     ("/people/{member}/restore/", LEAD),
     ("/people/{member}/end/", LEAD),
     ("/people/{member}/reinstate/", LEAD),
+    ("/people/{member}/erase/", LEAD),
     ("/people/invitations/{invitation}/resend/", LEAD),
     ("/people/invitations/{invitation}/withdraw/", LEAD),
     ("/mix/products/{product}/retire/", LEAD),

@@ -1,15 +1,16 @@
-"""The page that says whether the record book is whole."""
+"""The page that says whether the record book is whole, and that of a member from whom what is personal is erased."""
 
 from datetime import timedelta
 
 import pytest
 
+from stewardship.accounts.models import Member
 from stewardship.jobs import services as jobs
 from stewardship.jobs.models import Job
 from stewardship.journal.models import Book
 from stewardship.places.models import Property
 from tests.cast import AT
-from tests.stewardship.web.pages import body
+from tests.stewardship.web.pages import body, send
 from workers.jobs import JOBS
 
 pytestmark = pytest.mark.django_db
@@ -72,3 +73,32 @@ def test_the_reports_lead_to_it_for_who_may(cast):
         page = someone.signed_in().get("/reports/").content.decode()
 
         assert ('href="/book/"' in page) is leads
+
+
+# -- erasing what is personal -----------------------------------------------------------------------
+
+
+def test_what_erasing_does_is_told_before_it_is_done_and_it_cannot_be_undone(cast):
+    lead, josie = cast.coordinator.signed_in(), cast.former.member
+    before = body(lead.get(f"/people/{josie.id}/"))
+
+    refused = send(lead, f"/people/{josie.id}/erase/", reason="")
+    send(lead, f"/people/{josie.id}/erase/", reason="asked for by letter")
+    after = body(lead.get(f"/people/{josie.id}/"))
+
+    assert "This cannot be undone." in before
+    assert "What was done and used stays" in before
+    assert refused.status_code == 400
+    assert Member.objects.get(id=josie.id).display_name == "(erased)"
+    assert "what is personal was erased on Sat 1 May 2027" in after
+    assert "Take back into the group" not in after
+
+
+def test_who_still_belongs_to_the_group_is_not_offered_for_it_and_refused(cast):
+    lead, tobias = cast.coordinator.signed_in(), cast.volunteer.member
+
+    refused = send(lead, f"/people/{tobias.id}/erase/", reason="asked for")
+
+    assert "Erase what is personal" not in body(lead.get(f"/people/{tobias.id}/"))
+    assert refused.status_code == 409
+    assert "End the membership first" in body(refused)
