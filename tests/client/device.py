@@ -21,7 +21,7 @@ TRY_AGAIN = frozenset({408, 425, 429})
 TOO_MUCH = frozenset({400, 413, 422})
 FIRST_WAIT_S, LONGEST_WAIT_S = 2.0, 15 * 60.0
 PERSON = {401: "sign_in", 426: "update"}
-BEGIN_ANEW = frozenset({"cursor_gone", "cursor_unreadable"})
+BEGIN_ANEW = frozenset({"cursor_gone", "cursor_unreadable", "book_rewound"})
 """Codes of a pull after which the copy is emptied and pulled from nothing."""
 ELSEWHERE = BEGIN_ANEW | {"not_permitted"}
 """Codes of a pull after which nothing of the copy is for this person any more; outbox and sent box stay."""

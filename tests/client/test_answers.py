@@ -240,8 +240,9 @@ def test_a_service_that_always_forks_is_not_asked_without_end():
     assert waiting(phone) == mids
 
 
-def test_a_cursor_that_is_gone_empties_the_copy_and_begins_from_nothing():
-    phone, service, _ = device(page(put("a"), put("b")), refuses(410, "cursor_gone"), page(put("b"), cursor="d"))
+@pytest.mark.parametrize("code", ["cursor_gone", "book_rewound"])
+def test_a_cursor_that_is_gone_empties_the_copy_and_begins_from_nothing(code):
+    phone, service, _ = device(page(put("a"), put("b")), refuses(410, code), page(put("b"), cursor="d"))
     phone.pull()
     mids = enters(phone, 1)
 
