@@ -212,7 +212,7 @@ def _both_coordinate(*people):
 @pytest.mark.needs_postgresql
 def test_a_pull_between_numbering_and_commit_skips_nothing(coordinator, monkeypatch):
     """Invariant I1: who pulls while a writer holds its numbers back gets them with the next pull."""
-    numbered, go_on = Event(), Event()
+    numbered, go_on, overtaken = Event(), Event(), Event()
     write = book.Entry._number
 
     def number_and_wait(self, told):
@@ -228,6 +228,7 @@ def test_a_pull_between_numbering_and_commit_skips_nothing(coordinator, monkeypa
 
     def pulling():
         assert numbered.wait(10)
+        overtaken.wait(0.5)  # in vain: who writes after the slow one has to wait for it
         first, end = page(coordinator)
         second, after = page(coordinator, end["cursor"])
         go_on.set()
@@ -235,7 +236,9 @@ def test_a_pull_between_numbering_and_commit_skips_nothing(coordinator, monkeypa
 
     def fast():
         assert numbered.wait(10)
-        return coordinator.does("property", "create", name="fast")
+        done = coordinator.does("property", "create", name="fast")
+        overtaken.set()
+        return done
 
     done, (seen, cursor), other = in_threads([slow, pulling, fast])
 
