@@ -20,6 +20,8 @@ class Record(models.Model):
     follows: ClassVar[tuple[str, ...]] = ()
     """Properties that are told to readers beside the columns they follow from."""
     projections: ClassVar[tuple[type["Projection"], ...]] = ()
+    speaks_for: ClassVar[frozenset[str]] = frozenset()
+    """Acts on it that may make records in the name of who entered it."""
     leads: ClassVar[int] = 0
     """Above 0: it is locked before the others of its layer, since whoever changes one of those holds it."""
 

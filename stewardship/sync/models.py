@@ -82,6 +82,7 @@ class ToSettle(Record):
     """
 
     kind = "to_settle"
+    speaks_for = frozenset({"release", "settle"})
 
     mid = models.UUIDField("the mutation's id in the ledger")
     author = models.ForeignKey(Member, models.PROTECT, related_name="+", db_index=False)

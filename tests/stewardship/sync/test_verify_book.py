@@ -103,3 +103,25 @@ def test_entries_that_wait_are_counted_by_their_records(cast, fen, tampering):
     Book.objects.filter(group_id=fen.group_id).update(held=0)
 
     assert "The book says that 0 entries wait to be settled; 1 do." in verify()[0]
+
+
+def held_of(someone):
+    return someone.pushes(sent("property", "create", {"name": "Fen"})).results[0]["to_settle"]
+
+
+def test_what_was_released_in_its_authors_name_is_no_fault(cast):
+    cast.coordinator.does("to_settle", "release", id=held_of(cast.volunteer), reason="he telephoned")
+
+    assert Property.objects.get().entered_by_id == cast.volunteer.person.id
+    assert verify()[1] is None
+
+
+def test_what_was_released_in_another_name_is_a_fault(cast, tampering):
+    held_of(cast.other_volunteer)
+    cast.coordinator.does("to_settle", "release", id=held_of(cast.volunteer), reason="he telephoned")
+    Property.objects.update(entered_by_id=cast.other_volunteer.person.id)
+
+    told, error = verify()
+
+    assert "was entered by somebody else, or at another time, than its first revision says" in told
+    assert error == "1 thing does not hold."
