@@ -1,5 +1,8 @@
 """Who signed up for a day, or waits for a place, is told when it changes."""
 
+from collections.abc import Mapping
+from typing import Any
+
 from stewardship.journal.book import Entry
 from stewardship.notices import services as notices
 from stewardship.notices.rounds import said
@@ -14,8 +17,12 @@ TOLD = ("on_date", "starts_at", "ends_at", "meeting_point")
 
 def when(day: WorkDay) -> str:
     """Return date and time by the clock of the place: Thursday 1 July 2027, 09:00 to 12:30."""
-    hours = " to ".join(f"{at.astimezone(day.zone()):%H:%M}" for at in (day.starts_at, day.ends_at) if at)
-    return f"{said(day.on_date)}, {hours}" if hours else said(day.on_date)
+    return _when(day, vars(day))
+
+
+def _when(day: WorkDay, told: Mapping[str, Any]) -> str:
+    hours = " to ".join(f"{told[name].astimezone(day.zone()):%H:%M}" for name in ("starts_at", "ends_at") if told[name])
+    return f"{said(told['on_date'])}, {hours}" if hours else said(told["on_date"])
 
 
 def tell_cancelled(entry: Entry, day: WorkDay, words: str) -> None:
@@ -34,12 +41,14 @@ def tell_postponed(entry: Entry, day: WorkDay, was: str, words: str) -> None:
     _tell(entry, day, "day_changed", f"Postponed to {said(day.on_date)}: {day.title}", text, words)
 
 
-def tell_changed(entry: Entry, day: WorkDay, before: dict[str, object]) -> None:
-    """Tell a change of date, time or meeting point of a day that people have signed up for."""
+def tell_changed(entry: Entry, day: WorkDay, before: Mapping[str, Any]) -> None:
+    """Tell a change of date, time or meeting point of a day that people have signed up for, and what it was."""
     if day.state not in TOLD_STATES or all(getattr(day, name) == before[name] for name in TOLD):
         return
     meet = "" if day.meeting_point == before["meeting_point"] else f" {_where_to_meet(day)}"
-    text = f"{day.title} takes place on {when(day)}.{meet}"
+    was = _when(day, before)
+    planned = "" if was == when(day) else f"{day.title} was planned for {was}. "
+    text = f"{planned}{'It now' if planned else day.title} takes place on {when(day)}.{meet}"
     _tell(entry, day, "day_changed", f"Changed: {day.title} on {said(day.on_date)}", text, "")
 
 

@@ -172,5 +172,8 @@ def test_another_meeting_point_is_told_and_another_note_is_not(open_plan, volunt
     open_plan.does("amend", meeting_point="")
 
     assert [kind for kind, _ in told(volunteer)] == ["day_changed"] * 3
-    assert "Meeting point: The east gate." in told(volunteer)[0][1]
+    assert told(volunteer)[0][1].endswith("12:30. Meeting point: The east gate.")
+    assert "was planned" not in told(volunteer)[0][1]
+    was, now = "Thursday 1 July 2027, 09:00 to 12:30", "Thursday 1 July 2027, 10:00 to 12:30"
+    assert f"was planned for {was}. It now takes place on {now}." in told(volunteer)[1][1]
     assert "Where to meet is not set any more: ask the leader" in told(volunteer)[2][1]
