@@ -8,7 +8,8 @@ from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from api.records import GroupRecords
-from tests.api.samples import A_PICTURE, QUERIES, Scene
+from tests.api.samples import A_PICTURE, QUERIES
+from tests.api.scene import Scene
 from tests.cast import Someone
 
 NOT_COUNTED = {"options", "head"}

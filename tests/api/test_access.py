@@ -9,7 +9,7 @@ import pytest
 
 from api import records
 from tests.api.routes import Route, app_of, ask, routes, stage
-from tests.api.samples import Scene
+from tests.api.scene import Scene
 from tests.cast import AT
 
 WHO = ("anonymous", "stranger", "volunteer", "coordinator", "reviewer", "former")

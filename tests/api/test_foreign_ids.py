@@ -14,7 +14,8 @@ from api.filtering import Id
 from stewardship.journal.references import references
 from stewardship.sync.verbs import VERBS
 from tests.api.routes import NO_IDS, app_of, ask, client_of, place, routes, stage
-from tests.api.samples import IN_LISTS, Scene
+from tests.api.samples import IN_LISTS
+from tests.api.scene import Scene
 from tests.cast import sent
 
 APPS = sorted({verb.record._meta.app_label for verb in VERBS.values()})

@@ -6,7 +6,7 @@ from django.test.utils import CaptureQueriesContext
 
 from tests.api.asking import get
 from tests.api.routes import ask, routes, stage
-from tests.api.samples import Scene
+from tests.api.scene import Scene
 
 LISTS = [route for route in routes() if route.is_records and route.op == "list"]
 

@@ -1,7 +1,7 @@
 """What the board's reviewer may do with a token: read what is reported, change nothing that was recorded."""
 
 from tests.api.asking import get, post
-from tests.api.samples import Scene
+from tests.api.scene import Scene
 from tests.database import everything
 
 

@@ -12,7 +12,7 @@ from openapi_spec_validator import OpenAPIV31SpecValidator
 from api.schema import document
 from stewardship.sync.verbs import VERBS
 from tests.api.routes import BODILESS, ask, routes, stage
-from tests.api.samples import Scene
+from tests.api.scene import Scene
 
 DOCUMENT = json.loads(document())
 UNDOCUMENTED = {"schema", "docs"}
