@@ -300,6 +300,7 @@ def test_one_erasure_or_many_in_a_push_take_the_same_statements(cast):
     for id in members:
         cast.coordinator.does("member", "end", id=id)
         cast.coordinator.does("emergency_contact", "create", member=id, name="Odile Fenn", phone="555 0102")
+    cast.coordinator.pushes(sent("batch", "create", {}))  # the device's first push makes its place in the ledger
     counts = []
     for some in (members[:1], members[1:3], members[3:8]):
         with CaptureQueriesContext(connection) as seen:
@@ -307,4 +308,4 @@ def test_one_erasure_or_many_in_a_push_take_the_same_statements(cast):
             cast.coordinator.pushes(*erased, at=AT + timedelta(hours=len(counts)))
         counts.append(len(seen))
 
-    assert counts[1] == counts[2]
+    assert counts[0] == counts[1] == counts[2]
