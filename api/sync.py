@@ -29,7 +29,7 @@ from stewardship.journal.fields import Closed, Moment, Reason
 from stewardship.sync import negotiating, rates
 from stewardship.sync.arriving import Arrival
 from stewardship.sync.pull import PAGE, SCHEMA, pull
-from stewardship.sync.reading import Sent, read_fields
+from stewardship.sync.reading import RESCUED, Sent, read_fields
 from stewardship.sync.rewinding import Remembers
 from stewardship.sync.taking import LATE_A_DAY, RESCUED_A_DAY, DeviceRevoked, take
 
@@ -160,7 +160,7 @@ class RescueEndpoint(PushEndpoint):
         check_parameters(request)
         wish = read_fields(fields_of(request), Rescue)
         mid = uuid5(request.actor.group_id, wish.text)
-        kept = Sent(mid=mid, n=wish.n, type="unreadable", op="rescue", set={"text": wish.text})
+        kept = Sent(mid=mid, n=wish.n, type=RESCUED, op="rescue", set={"text": wish.text})
         detail = "This could not be read. It is kept as it is, to be settled."
         problem = Unreadable([{"pointer": "", "code": "unreadable", "detail": detail}])
         return _taken(request, wish, [kept], Arrival(held_for=problem, held_a_day=RESCUED_A_DAY))

@@ -20,6 +20,10 @@ from stewardship.sync.verbs import VERBS, Verb
 Problem = dict[str, str]
 
 
+RESCUED = "unreadable"
+"""What stands as the type of an entry that nobody could read, kept as text."""
+
+
 class Sent(msgspec.Struct, kw_only=True, frozen=True):
     """A mutation as it was sent: what a person did, with the values they saw."""
 

@@ -12,7 +12,7 @@ from stewardship.sync.atoms import Atom, Held
 from stewardship.sync.fields import SettleFields, Side
 from stewardship.sync.holding import ParentHeld
 from stewardship.sync.models import State, ToSettle
-from stewardship.sync.reading import Sent, read
+from stewardship.sync.reading import RESCUED, Sent, read
 
 
 def take_up(group_id: UUID, atoms: Iterable[Atom]) -> list[Atom]:
@@ -58,8 +58,8 @@ def _held(item: ToSettle, act: Atom) -> Held:
         sent = msgspec.json.decode(item.payload, type=Sent)
     except msgspec.MsgspecError as error:
         return Held(item.id, Atom(act.sent, act.key, problem=_unreadable(str(error))))
-    if sent.type == ToSettle.kind:
-        return Held(item.id, Atom(sent, act.key, problem=_unreadable(SETTLE_DIRECTLY)))
+    if refusal := CANNOT_BE_PERFORMED.get(sent.type):
+        return Held(item.id, Atom(sent, act.key, problem=_unreadable(refusal)))
     seen = _seen(item, act)
     atom = Atom(_as_decided(sent, item, act, seen), act.key, merges=True, decided=frozenset(seen))
     try:
@@ -69,7 +69,11 @@ def _held(item: ToSettle, act: Atom) -> Held:
     return Held(item.id, atom)
 
 
-SETTLE_DIRECTLY = "This entry was to settle another one. Settle that one, and void this."
+CANNOT_BE_PERFORMED = {
+    ToSettle.kind: "This entry was to settle another one. Settle that one, and void this.",
+    RESCUED: "Nobody could read this entry when it came. Enter anew what it says, then void it.",
+}
+"""Type of an entry that is never performed -> what to do instead."""
 
 
 def _unreadable(detail: str) -> Unreadable:

@@ -296,6 +296,8 @@ def test_what_was_held_for_its_device_or_clock_is_released_and_a_torn_one_can_on
     def settles(held, act):
         return post(coordinator, f"to-settle/{held['to_settle']}/{act}", {"reason": "asked by phone"}).status_code
 
+    answer = post(coordinator, f"to-settle/{torn['to_settle']}/release", {"reason": "asked by phone"}).json()
+    assert "Enter anew what it says, then void it." in answer["errors"][0]["detail"]
     assert (settles(torn, "release"), settles(torn, "void")) == (400, 200)
     assert (settles(far, "release"), settles(late, "release")) == (200, 200)
     assert set(Property.objects.values_list("name", "entered_by_id")) == {
