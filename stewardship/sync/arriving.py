@@ -1,18 +1,21 @@
 """How a device hands in what it has: when by its clock, how much at once, and why all of it is held where it is."""
 
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
+from typing import Any
+
+import msgspec
 
 from stewardship.errors import RuleViolation
 from stewardship.sync.reading import Sent
 
 NO_TIME = timedelta(0)
 FLAGGED, SETTLED = timedelta(minutes=10), timedelta(hours=24)
-"""Beyond the first a clock that is off is marked; beyond the second a person settles what was meant."""
+"""Beyond the first a clock that is off is marked; beyond the second a person settles which times were meant."""
 
 
 class ClockFarOff(RuleViolation):
-    """The times that a device tells are too far off for anybody to know when something was done."""
+    """The times that an entry tells come from a clock too far off for anybody to know which were meant."""
 
     code = "clock_far_off"
     message = "The clock of this device is {told}, so nobody can say when this was done. It is kept to be settled."
@@ -41,12 +44,10 @@ class Arrival:
     held_a_day: int | None = None
     """How many such may be kept of a device within 24 hours."""
 
-    def problem_of(self, sent: Sent, at: datetime) -> RuleViolation | None:
-        """Return why a mutation is held before anybody looks at what it says, or None."""
-        if self.held_for is not None:
-            return self.held_for
+    def far_off(self, sent: Sent, wish: Any, at: datetime) -> ClockFarOff | None:
+        """Return why a mutation waits for its times to be settled, or None: one that tells none loses nothing."""
         off = self._off(sent.at, at)
-        return ClockFarOff(told=_told(off)) if abs(off) > SETTLED else None
+        return ClockFarOff(told=_told(off)) if abs(off) > SETTLED and _tells_time(wish) else None
 
     def warning_of(self, sent: Sent, at: datetime) -> dict[str, str] | None:
         """Return the mark of a mutation from a clock that is off, or None."""
@@ -72,6 +73,15 @@ class Arrival:
         off = self.sent_at - at
         since = said_at - self.sent_at if said_at else NO_TIME
         return max(off, since, key=abs) if since > NO_TIME else off
+
+
+def _tells_time(wish: Any) -> bool:
+    """Tell whether a date or a time stands in a value, at any depth."""
+    if isinstance(wish, msgspec.Struct):
+        return any(_tells_time(getattr(wish, name)) for name in wish.__struct_fields__)
+    if isinstance(wish, list):
+        return any(map(_tells_time, wish))
+    return isinstance(wish, date)
 
 
 def _told(off: timedelta) -> str:

@@ -2,12 +2,14 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
 from stewardship.errors import RuleViolation, Unreadable
 from stewardship.journal.models import Record
 from stewardship.journal.references import references
+from stewardship.sync.arriving import Arrival
 from stewardship.sync.reading import Sent, read
 from stewardship.sync.verbs import Verb
 
@@ -44,16 +46,19 @@ class Atom:
     record: Record | None = None
 
     @classmethod
-    def of(cls, sent: Sent, key: UUID, problem: RuleViolation | None) -> "Atom":
-        """Read what a device sent; what cannot be performed keeps its problem, and so does what comes with one."""
-        if problem is not None:
-            return cls(sent, key, problem=problem)
+    def of(cls, sent: Sent, key: UUID, arrival: Arrival, at: datetime) -> "Atom":
+        """Read what a device sent; what cannot be performed keeps its problem."""
+        if arrival.held_for is not None:
+            return cls(sent, key, problem=arrival.held_for)
         if key != sent.mid:
             return cls(sent, key, problem=MutationReused())
         try:
-            return cls(sent, key, *read(sent), merges=True)
+            verb, wish = read(sent)
         except Unreadable as unreadable:
             return cls(sent, key, problem=unreadable)
+        if far_off := arrival.far_off(sent, wish, at):
+            return cls(sent, key, problem=far_off)
+        return cls(sent, key, verb, wish, merges=True)
 
     @property
     def creates(self) -> bool:

@@ -194,7 +194,7 @@ def _sorted_out(
     for sent in mutations:
         key = _key(sent, known, fresh, by_id)
         if key not in known and key not in fresh:
-            fresh[key] = Atom.of(sent, key, arrival.problem_of(sent, at))
+            fresh[key] = Atom.of(sent, key, arrival, at)
         keys.append(key)
     return keys, fresh
 

@@ -14,11 +14,15 @@ from api import sync
 from api.parsing import MAX_BYTES
 from stewardship.journal.models import Book
 from stewardship.places.models import Property
+from stewardship.reports.models import Season
 from stewardship.sync.models import Mutation, Outbox
 from stewardship.sync.verbs import VERBS
 from tests.api.asking import at, get, hand_in, post, sent_at
 from tests.api.test_sync import lines, mutation, pull
 from tests.database import everything
+
+DATED = {"type": "season", "set": {"name": "2027", "first_on": "2027-01-01", "last_on": "2027-12-31"}}
+"""What an entry says that tells dates itself."""
 
 
 def told(response):
@@ -289,7 +293,7 @@ def test_who_left_or_is_suspended_hands_in_what_is_then_held(coordinator, volunt
 
 def test_what_was_held_for_its_device_or_clock_is_released_and_a_torn_one_can_only_be_voided(coordinator, volunteer):
     torn = rescue(volunteer, 1, "{torn").json()["results"][0]
-    far = hand_in(volunteer, mutation(2), sent=timedelta(days=3)).json()["results"][0]
+    far = hand_in(volunteer, mutation(2) | DATED, sent=timedelta(days=3)).json()["results"][0]
     revoke(volunteer)
     late = hand_in(volunteer, mutation(3)).json()["results"][0]
 
@@ -300,9 +304,9 @@ def test_what_was_held_for_its_device_or_clock_is_released_and_a_torn_one_can_on
     assert "Enter anew what it says, then void it." in answer["errors"][0]["detail"]
     assert (settles(torn, "release"), settles(torn, "void")) == (400, 200)
     assert (settles(far, "release"), settles(late, "release")) == (200, 200)
-    assert set(Property.objects.values_list("name", "entered_by_id")) == {
-        ("Place 2", volunteer.person.id), ("Place 3", volunteer.person.id),
-    }  # fmt: skip
+    assert [each["code"] for each in (torn, far, late)] == ["unreadable", "clock_far_off", "device_revoked"]
+    made = [model.objects.values_list("name", "entered_by_id").get() for model in (Season, Property)]
+    assert made == [("2027", volunteer.person.id), ("Place 3", volunteer.person.id)]
 
 
 # -- the clock and the measure ----------------------------------------------------------------------
@@ -318,7 +322,7 @@ def test_what_was_held_for_its_device_or_clock_is_released_and_a_torn_one_can_on
     ],
 )
 def test_a_clock_that_is_off_is_marked_or_settled_and_never_refused(coordinator, off, outcome):
-    answer = hand_in(coordinator, mutation(1) | {"at": sent_at(off)}, sent=off)
+    answer = hand_in(coordinator, mutation(1) | DATED | {"at": sent_at(off)}, sent=off)
 
     (result,) = answer.json()["results"]
     assert answer.status_code == 200

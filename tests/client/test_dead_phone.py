@@ -83,7 +83,10 @@ NUMBERS = [(("12", "5", "7"), ("12", "5")), (("20.5", "3", "9"), ("20", "3")), (
 
 @pytest.mark.parametrize(("on_the_phone", "typed"), NUMBERS, ids=["as told", "in others", "in little"])
 @pytest.mark.parametrize(("at", "state"), [(IN_TIME, "in_time"), (LATE, "late")], ids=["23:40", "0:10"])
-def test_a_phone_that_died_doubles_nothing_when_it_comes_back(cast, monkeypatch, on_the_phone, typed, at, state):
+@pytest.mark.parametrize(("hours", "told"), [(26, "26 hours behind"), (5, "5 hours behind")])
+def test_a_phone_that_died_doubles_nothing_when_it_comes_back(
+    cast, monkeypatch, on_the_phone, typed, at, state, hours, told
+):
     scene = Scene(cast, monkeypatch)
     scene.dies_with(*on_the_phone)
 
@@ -95,11 +98,11 @@ def test_a_phone_that_died_doubles_nothing_when_it_comes_back(cast, monkeypatch,
         assert line.session.applicator_id == cast.volunteer.member.id
     assert scene.states(*ids) == [state, state]
 
-    first, second, new = scene.comes_back(slow=timedelta(hours=5))
+    first, second, new = scene.comes_back(slow=timedelta(hours=hours))
 
     assert [each["outcome"] for each in (first, second, new)] == ["held", "held", "applied"]
     assert [each.get("code") for each in (first, second)] == ["possible_duplicate"] * 2
-    assert [each["code"] for each in new["warnings"] if each["code"] == "clock_off"] == ["clock_off"]
+    assert [told in each["detail"] for each in new["warnings"] if each["code"] == "clock_off"] == [True]
     assert scene.used_nl() == sum(map(nl, typed)) + nl(on_the_phone[2])
     assert scene.states(new["id"]) == ["late"]
     find_a_signal(scene.phone, scene.leader)
@@ -108,28 +111,28 @@ def test_a_phone_that_died_doubles_nothing_when_it_comes_back(cast, monkeypatch,
     assert scene.leader.sees(new["id"]).says["mix"]["value"] == on_the_phone[2]
 
 
-@pytest.mark.parametrize(("on_the_phone", "typed"), NUMBERS, ids=["as told", "in others", "in little"])
-def test_with_a_clock_a_day_and_more_behind_a_person_settles_what_was_meant(cast, monkeypatch, on_the_phone, typed):
+@pytest.mark.parametrize("amounts", [("12", "5"), ("0.5", "3")])
+def test_of_times_by_a_clock_a_day_and_more_behind_a_person_says_what_was_meant(cast, monkeypatch, amounts):
     scene = Scene(cast, monkeypatch)
-    scene.dies_with(*on_the_phone)
-    scene.typed_on_the_leaders_phone(*typed, at=IN_TIME)
+    said = {"unit": str(scene.ground.other_unit), "applicator": str(cast.volunteer.member.id)}
+    session = scene.phone.create("session", said | {"started_at": "2027-05-01T09:30:00-05:00"}, tx="A")
+    for amount in amounts:
+        line = scene.line(amount, scene.ground.other_unit) | {"session": session}
+        scene.phone.create("application", line, tx="A")
 
     told = scene.comes_back(slow=timedelta(hours=26))
 
     assert [(each["outcome"], each["code"]) for each in told] == [("held", "clock_far_off")] * 3
-    assert scene.used_nl() == sum(map(nl, typed))
+    assert scene.used_nl() == 0
     desk = in_hand(cast.coordinator, now=lambda: scene.now)
     find_a_signal(desk)
-    items = [each["to_settle"] for each in told]
-    for id in items[:2]:
-        desk.act(id, "void", "on the leader's phone already")
-    desk.act(items[2], "release", "she says it was so")
+    desk.act(told[0]["to_settle"], "release", "she says it was so")
     find_a_signal(desk, scene.phone, scene.leader)
-    assert [scene.phone.sees(id).says["state"] for id in items] == ["voided", "voided", "released"]
-    assert scene.used_nl() == sum(map(nl, typed)) + nl(on_the_phone[2])
-    (new,) = Application.objects.filter(unit_id=scene.ground.other_unit)
-    assert new.entered_by_id == cast.volunteer.person.id
-    assert scene.states(new.id) == ["late"]
+    assert [scene.phone.sees(each["to_settle"]).says["state"] for each in told] == ["released"] * 3
+    assert scene.used_nl() == sum(map(nl, amounts))
+    lines = Application.objects.filter(session_id=session)
+    assert {line.entered_by_id for line in lines} == {cast.volunteer.person.id}
+    assert scene.states(*[line.id for line in lines]) == ["late"] * 2
 
 
 def test_what_a_phone_that_was_lost_sends_later_is_held(cast, monkeypatch):

@@ -1,8 +1,10 @@
 """The clock of a device: what it tells is kept beside ours, marked or held where it is off, and decides nothing."""
 
 from datetime import UTC, datetime, timedelta
+from typing import Any
 from uuid import UUID
 
+import msgspec
 import orjson
 import pytest
 from django.db import transaction
@@ -28,6 +30,11 @@ def pushed(someone, *mutations, off=timedelta(0)):
 
 def at_the_fen(off=timedelta(0), **more):
     return sent("property", "create", {"name": "Fen"}, at=DONE_AT + off, **more)
+
+
+def season(at):
+    """Return an entry that tells dates itself."""
+    return sent("season", "create", {"name": "2027", "first_on": "2027-01-01", "last_on": "2027-12-31"}, at=at)
 
 
 @pytest.mark.parametrize("off", [timedelta(0), 10 * MINUTE, -10 * MINUTE])
@@ -95,19 +102,31 @@ def test_what_no_device_sent_has_no_clock(coordinator):
 @pytest.mark.parametrize(
     ("off", "told"), [(24 * HOUR + MINUTE, "24 hours ahead"), (-50 * HOUR, "2 days behind"), (9000 * HOUR, "375 days")]
 )
-def test_a_clock_that_is_a_day_off_is_for_a_person_to_settle(coordinator, off, told):
-    taken = pushed(coordinator, at_the_fen(off), sent("moon", "land", {}, at=DONE_AT + off), off=off)
+def test_what_tells_a_time_by_a_clock_that_is_a_day_off_is_for_a_person_to_settle(coordinator, off, told):
+    taken = pushed(coordinator, season(DONE_AT + off), off=off)
 
-    assert [(r["outcome"], r["code"]) for r in taken.results] == [("held", "clock_far_off")] * 2
+    assert [(r["outcome"], r["code"]) for r in taken.results] == [("held", "clock_far_off")]
     assert told in taken.results[0]["detail"]
-    assert Mutation.objects.filter(outcome="held", payload__contains="Fen").count() == 1
+    assert Mutation.objects.filter(outcome="held", payload__contains="2027-12-31").count() == 1
+
+
+def test_a_time_is_found_however_deep_it_stands():
+    class Part(msgspec.Struct):
+        told: list[Any]
+
+    assert Arrival(sent_at=AT).far_off(at_the_fen(50 * HOUR), Part([1, "2027", [Part([AT])]]), AT) is not None
+    assert Arrival(sent_at=AT).far_off(at_the_fen(50 * HOUR), Part([1, "2027", [Part([])]]), AT) is None
+
+
+def test_what_tells_no_time_is_taken_from_any_clock_and_marked(coordinator):
+    (result,) = pushed(coordinator, at_the_fen(26 * HOUR), off=-26 * HOUR).results
+
+    assert result["outcome"] == "applied"
+    assert [mark["code"] for mark in result["warnings"]] == ["clock_off"]
 
 
 def test_what_was_told_to_be_done_after_it_was_sent_is_off_too(coordinator):
-    soon = sent("property", "create", {"name": "Fen"}, at=AT + HOUR)
-    far = sent("property", "create", {"name": "Edge"}, at=AT + 25 * HOUR)
-
-    first, second = pushed(coordinator, soon, far).results
+    first, second = pushed(coordinator, season(AT + HOUR), season(AT + 25 * HOUR)).results
 
     assert (first["outcome"], first["warnings"][0]["code"]) == ("applied", "clock_off")
     assert (second["outcome"], second["code"]) == ("held", "clock_far_off")
@@ -121,16 +140,15 @@ def test_work_told_years_later_is_not_off(coordinator):
 
 @pytest.mark.parametrize("year", [1900, 2999])
 def test_a_clock_at_either_end_of_time_is_held_like_any_other(coordinator, year):
-    edge = datetime(year, 6, 1, tzinfo=UTC)
-    fen = sent("property", "create", {"name": "Fen"}, at=edge)
+    told = season(datetime(year, 6, 1, tzinfo=UTC))
 
     taken = push(
-        [coordinator._numbered(fen)], actor=coordinator.actor, device_id=coordinator.device.id, at=AT,
+        [coordinator._numbered(told)], actor=coordinator.actor, device_id=coordinator.device.id, at=AT,
         arrival=Arrival(sent_at=datetime(4899 - year, 6, 1, tzinfo=UTC)),
     )  # fmt: skip
 
     assert taken.results[0]["code"] == "clock_far_off"
-    assert Mutation.objects.get(mid=fen.mid).estimated_at is not None
+    assert Mutation.objects.get(mid=told.mid).estimated_at is not None
 
 
 # -- no result depends on a clock -------------------------------------------------------------------
@@ -184,7 +202,7 @@ def test_no_result_depends_on_a_clock(coordinator):
 
     by_good_clocks = played(timedelta(0), timedelta(0))
 
-    for off in (9 * MINUTE, 3 * HOUR, 24 * HOUR):
+    for off in (9 * MINUTE, 3 * HOUR, 26 * HOUR, 90_000 * HOUR):
         assert played(off, -off) == by_good_clocks
         assert played(-off, off) == by_good_clocks
         assert played(off, timedelta(0)) == by_good_clocks
