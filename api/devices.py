@@ -6,7 +6,7 @@ from django.utils import timezone
 from rest_framework.response import Response
 
 from api.filtering import check_parameters
-from api.operations import ID, MOMENT, PAGE, TEXT, Does, a_page, an_object, or_null
+from api.operations import ID, INTEGER, MOMENT, PAGE, TEXT, Does, a_page, an_object, or_null
 from api.paging import PARAMETERS, page
 from api.permissions import Endpoint, read_id
 from api.writing import fields_of
@@ -21,7 +21,7 @@ from stewardship.sync.reading import read_fields
 _DEVICE = an_object(
     {
         "id": ID, "name": TEXT, "created_at": MOMENT, "last_seen_at": or_null(MOMENT),
-        "revoked_at": or_null(MOMENT), "is_this": {"type": "boolean"},
+        "revoked_at": or_null(MOMENT), "is_this": {"type": "boolean"}, "copies": INTEGER,
     }
 )  # fmt: skip
 
@@ -46,7 +46,7 @@ class Devices(Endpoint):
     def get(self, request: Any) -> Response:
         """Return a page of them, revoked ones too."""
         check_parameters(request, *PARAMETERS)
-        found, links = page(Device.objects.filter(person=request.user), request)
+        found, links = page(devices.owned(request.user.pk), request)
         return Response(links | {"results": [_told(device, request) for device in found]})
 
     def post(self, request: Any) -> Response:
@@ -88,7 +88,7 @@ class RevokeDevice(Endpoint):
 
 def _own(request: Any, id: str) -> Device:
     """Return the device of who asks; another person's is not there. Raises Unavailable."""
-    device = Device.objects.filter(person=request.user, id=read_id(id)).first()
+    device = devices.owned(request.user.pk).filter(id=read_id(id)).first()
     if device is None:
         raise Unavailable
     return device
@@ -102,4 +102,5 @@ def _told(device: Device, request: Any) -> dict[str, Any]:
         "last_seen_at": device.last_seen_at and instant(device.last_seen_at),
         "revoked_at": device.revoked_at and instant(device.revoked_at),
         "is_this": device == request.auth,
+        "copies": device.known_copies,
     }

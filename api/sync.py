@@ -22,8 +22,9 @@ from api.permissions import GroupEndpoint
 from api.problems import InvalidRequest
 from api.rendering import Json, NdJson
 from api.writing import fields_of
+from stewardship.accounts.devices import NotThisDevice, under_id
 from stewardship.accounts.models import Device
-from stewardship.errors import NotPermitted, Unreadable
+from stewardship.errors import Unreadable
 from stewardship.journal.contents import instant
 from stewardship.journal.fields import Closed, Moment, Reason
 from stewardship.sync import negotiating, rates
@@ -96,13 +97,6 @@ class Pull(Remembers, frozen=True):
 
     cursor: Annotated[str, Meta(max_length=2000)] | None = None
     limit: Annotated[int, Meta(ge=1, le=PAGE)] = PAGE
-
-
-class NotThisDevice(NotPermitted):
-    """Mutations are numbered by device: only a device sends them, and only its own."""
-
-    code = "not_this_device"
-    message = "A device pushes with its own token, under its own id."
 
 
 class VersionUnreadable(InvalidRequest):
@@ -197,14 +191,15 @@ def _version(request: Any, header: str, newest: int) -> int:
 
 def _taken(request: Any, wish: Push | Rescue, mutations: Any, arrival: Arrival) -> Response:
     """Take what a device sends under its own id, and ask it to slow down where that took long."""
-    device = request.auth
-    if not isinstance(device, Device) or device.id != wish.device:
+    if not isinstance(request.auth, Device):
         raise NotThisDevice
+    now = timezone.now()
+    device = under_id(request.auth, wish.device, at=now)
     if device.revoked_at is not None:
         arrival = replace(arrival, held_for=DeviceRevoked(), held_a_day=LATE_A_DAY)
     arrival = replace(arrival, sent_at=wish.sent_at, size_bytes=request.size_bytes, most=rates.ordinary())
     began_s = monotonic()
-    taken = take(mutations, actor=request.actor, device_id=device.id, at=timezone.now(), arrival=arrival)
+    taken = take(mutations, actor=request.actor, device_id=device.id, at=now, arrival=arrival)
     took_s = monotonic() - began_s
     return Response(vars(taken) | {"backoff_s": _backoff_s(took_s, is_part=len(taken.results) < len(mutations))})
 

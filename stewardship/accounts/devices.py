@@ -4,10 +4,11 @@ import secrets
 from datetime import datetime, timedelta
 from hashlib import sha256
 from typing import Any
+from uuid import UUID
 
 from allauth.account.internal.flows.login import AUTHENTICATION_METHODS_SESSION_KEY
 from allauth.mfa.utils import is_mfa_enabled
-from django.db.models import Q
+from django.db.models import Count, Q, QuerySet
 
 from stewardship.accounts.models import Device, Person
 from stewardship.errors import NotPermitted, RuleViolation
@@ -22,6 +23,13 @@ class TooManyDevices(RuleViolation):
 
     code = "too_many_devices"
     message = f"You have {MOST} devices already. Revoke those that you no longer use."
+
+
+class NotThisDevice(NotPermitted):
+    """Mutations are numbered by device: only a device sends them, and only its own."""
+
+    code = "not_this_device"
+    message = "A device pushes with its own token, under its own id."
 
 
 class SecondFactorNeeded(NotPermitted):
@@ -41,12 +49,34 @@ def check_second_factor(person: Person, session: Any) -> None:
 
 def mint(person: Person, name: str, *, at: datetime) -> tuple[Device, str]:
     """Make a device of this person and return it with its token, which is nowhere kept. Raises TooManyDevices."""
-    if Device.objects.filter(person=person, revoked_at=None).count() >= MOST:
-        raise TooManyDevices
+    _check_room(Q(person=person, revoked_at=None))
     token = PREFIX + secrets.token_urlsafe(32)
     device = Device(person=person, name=name, secret_hash=_hash(token.encode()), created_at=at)
     device.save(force_insert=True)
     return device, token
+
+
+def under_id(device: Device, id: UUID, *, at: datetime) -> Device:
+    """Return the device that a token counts as: its own, or a copy of it, made when it is first heard of.
+
+    Raises NotThisDevice if another token counts under that id, and TooManyDevices.
+    """
+    if id == device.id:
+        return device
+    if not Device.objects.filter(id=id).exists():
+        _check_room(Q(person_id=device.person_id, revoked_at=None) | Q(copy_of=device))
+        copy = Device(id=id, person_id=device.person_id, name=device.name, copy_of=device, created_at=at)
+        copy.revoked_at = device.revoked_at
+        Device.objects.bulk_create([copy], ignore_conflicts=True)  # of two at once the second one finds it
+    found = Device.objects.filter(id=id, copy_of=device).first()
+    if found is None:
+        raise NotThisDevice
+    return found
+
+
+def _check_room(devices: Q) -> None:
+    if Device.objects.filter(devices).count() >= MOST:
+        raise TooManyDevices
 
 
 def find(token: bytes, *, or_revoked: bool = False) -> Device | None:
@@ -64,17 +94,26 @@ def note_seen(device: Device, *, at: datetime) -> None:
 
 
 def rename(device: Device, name: str) -> Device:
-    """Give a device another name, by which its owner knows it."""
-    Device.objects.filter(id=device.id).update(name=name)
+    """Give a device, and what is a copy of it, another name, by which its owner knows it."""
+    Device.objects.filter(_with_copies(device)).update(name=name)
     device.name = name
     return device
 
 
 def revoke(device: Device, *, at: datetime) -> Device:
-    """End a device's right to act. Ending it again changes nothing."""
-    Device.objects.filter(id=device.id, revoked_at=None).update(revoked_at=at)
+    """End the right to act of a device and of what is a copy of it. Ending it again changes nothing."""
+    Device.objects.filter(_with_copies(device), revoked_at=None).update(revoked_at=at)
     device.refresh_from_db(fields=["revoked_at"])
     return device
+
+
+def owned(person_id: UUID) -> QuerySet[Device]:
+    """Return the devices of a person, each with how many ``known_copies`` of it were heard of."""
+    return Device.objects.filter(person_id=person_id, copy_of=None).annotate(known_copies=Count("copies"))
+
+
+def _with_copies(device: Device) -> Q:
+    return Q(id=device.id) | Q(copy_of=device)
 
 
 def _hash(token: bytes) -> str:

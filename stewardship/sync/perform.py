@@ -36,7 +36,10 @@ class DeviceForked(RuleViolation):
     """Two devices count under one identity: one was cloned or restored from a backup."""
 
     code = "device_forked"
-    message = "This device's numbers were already used for something else. Register it anew; nothing is lost."
+    message = (
+        "These numbers were already used for something else: the device was copied, or set back to a backup. "
+        "It goes on under a new device id, with the same token; nothing is lost."
+    )
 
 
 class Gap(RuleViolation):

@@ -41,16 +41,18 @@ def in_hand(
 ) -> Device:
     """Return the device of somebody, with their token and an empty store."""
 
-    def registers() -> tuple[str, str]:
-        device, token = devices.mint(someone.person, "another phone", at=timezone.now())
-        return str(device.id), token
-
     device = Device(
         Store(":memory:"), transport or InProcess(), str(someone.group_id), now=now, ticks_s=lambda: 0.0,
-        random=more.pop("random", None) or Random(next(_seeds)), registers=registers, **more,
+        random=more.pop("random", None) or Random(next(_seeds)), **more,
     )  # fmt: skip
     device.signed_in(str(someone.device.id), someone.token)
     return device
+
+
+def sign_in_anew(phone: Device, someone: Someone) -> None:
+    """Give a phone the token of a device that its person adds."""
+    device, token = devices.mint(someone.person, "another phone", at=timezone.now())
+    phone.signed_in(str(device.id), token)
 
 
 def find_a_signal(*phones: Device) -> None:

@@ -104,7 +104,7 @@ def device(*script: Says, store: Store | None = None, **more: Any) -> tuple[Devi
     service, clock = Scripted(list(script)), Clock()
     made = Device(
         store or Store(":memory:"), service, "group", now=lambda: clock.now, ticks_s=lambda: clock.ticks_s,
-        random=Random(1), registers=lambda: ("device 2", "token 2"), **more,
+        random=Random(1), **more,
     )  # fmt: skip
     if made.store["device"] is None:
         made.signed_in("device 1", "token 1")

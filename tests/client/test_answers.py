@@ -1,12 +1,13 @@
 """What each answer of the service makes a device do: whatever comes back, what a person entered is kept."""
 
 import json
+from uuid import UUID
 
 import pytest
 
 from tests.client.device import OUTCOMES
 from tests.client.scripted import answer, device, enters, page, put, refuses, takes, takes_all, waiting
-from tests.client.transport import Answer, NoAnswer
+from tests.client.transport import Answer
 
 
 def numbers(body):
@@ -149,7 +150,8 @@ def test_a_service_that_forgot_more_than_the_sent_box_keeps_meets_a_new_device()
     phone._ask_how_far()
     phone.push()
 
-    assert (service.calls("push")[-1]["device"], numbers(service.calls("push")[-1])) == ("device 2", [1, 2])
+    body = service.calls("push")[-1]
+    assert (body["device"] != "device 1", numbers(body)) == (True, [1, 2])
 
 
 def test_a_page_of_somebody_in_between_empties_nothing():
@@ -201,7 +203,8 @@ def test_a_gap_that_the_sent_box_cannot_fill_makes_a_new_device():
     phone.push()
 
     body = service.calls("push")[-1]
-    assert (body["device"], numbers(body)) == ("device 2", [1, 2])
+    assert UUID(body["device"])
+    assert (phone.store["token"], numbers(body)) == ("token 1", [1, 2])
 
 
 def test_a_forked_device_takes_a_new_id_numbers_anew_and_keeps_every_mid():
@@ -213,21 +216,12 @@ def test_a_forked_device_takes_a_new_id_numbers_anew_and_keeps_every_mid():
     phone.push()
 
     body = service.calls("push")[-1]
-    assert body["device"] == "device 2"
+    assert UUID(body["device"])
+    assert service.headers[-1]["Authorization"] == "Bearer token 1"
     assert [(each["n"], each["mid"]) for each in body["mutations"]] == list(enumerate(mids, 1))
     enters(phone, 1)
     phone.push()
     assert numbers(service.calls("push")[-1]) == [5]
-
-
-def test_a_new_device_that_cannot_sign_in_now_waits():
-    phone, _, _ = device(refuses(409, "device_forked"))
-    phone.registers = lambda: (_ for _ in ()).throw(NoAnswer())
-    mids = enters(phone, 1)
-
-    phone.push()
-
-    assert (phone.is_waiting, waiting(phone), phone.store["device"]) == (True, mids, "device 1")
 
 
 def test_a_service_that_always_forks_is_not_asked_without_end():

@@ -13,7 +13,7 @@ from stewardship.journal.ids import new_id
 from stewardship.journal.models import Book, Revision
 from stewardship.places.models import Property
 from stewardship.sync.models import Mutation
-from tests.client.in_hand import Valley, find_a_signal, in_hand
+from tests.client.in_hand import Valley, find_a_signal, in_hand, sign_in_anew
 from tests.client.transport import InProcess, OverHttp
 
 pytestmark = pytest.mark.django_db
@@ -74,13 +74,14 @@ def test_a_clone_of_a_device_loses_and_overwrites_nothing(coordinator):
 
     assert {each.name for each in Property.objects.all()} == {"before", "one", "two", "three", "four"}
     assert first.store["device"] != second.store["device"]
+    assert first.store["token"] == second.store["token"], "nobody has to sign in"
     assert first.store.records() == second.store.records() == newest(coordinator.group_id)
 
 
 def test_a_restored_service_gets_back_what_it_forgot(coordinator):
     """Invariant I18: with another epoch every device hands in anew what it still keeps."""
     phones = [in_hand(coordinator), in_hand(coordinator)]
-    phones[1].signed_in(*phones[1].registers())
+    sign_in_anew(phones[1], coordinator)
     for phone in phones:
         phone.create("property", {"name": "kept"})
         find_a_signal(phone)
@@ -146,7 +147,7 @@ def test_a_revoked_device_signs_in_again_and_loses_nothing(coordinator):
     assert phone.needs == "sign_in"
     assert not Property.objects.filter(id=id).exists()
 
-    phone.signed_in(*phone.registers())
+    sign_in_anew(phone, coordinator)
     find_a_signal(phone)
 
     assert phone.store.outbox() == []
@@ -162,7 +163,7 @@ def test_what_the_service_cannot_read_is_kept_there_as_text_once(coordinator):
         phone.create("property", {"name": name})
     unread = phone.store.outbox()[2].mid
     find_a_signal(phone)
-    phone.signed_in(*phone.registers())
+    sign_in_anew(phone, coordinator)
 
     find_a_signal(phone)
 

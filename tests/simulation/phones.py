@@ -36,7 +36,7 @@ class Phone:
     def _hold(self, store: Store) -> None:
         self.device = Device(
             store, self.transport, str(self.who.group_id), now=self.clock, ticks_s=self._ticks_s,
-            random=self.random, registers=self.registers, most=self.random.choice([2, 5, 500]), page=self.page,
+            random=self.random, most=self.random.choice([2, 5, 500]), page=self.page,
         )  # fmt: skip
 
     def clock(self) -> datetime:

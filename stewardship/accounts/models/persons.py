@@ -44,15 +44,28 @@ class Person(AbstractBaseUser):
 
 
 class Device(models.Model):
-    """A phone or program that acts for a person with a token of its own, until it is revoked."""
+    """A phone or program that acts for a person with a token of its own, until it is revoked.
+
+    One that was cloned or set back to a backup counts under another id, with the same token: a copy, which lives as
+    long as the device that it was made of.
+    """
 
     id = models.UUIDField(primary_key=True, default=new_id, editable=False)
     person = models.ForeignKey(Person, models.PROTECT, related_name="devices")
     name = models.CharField(max_length=100)
-    secret_hash = models.CharField("SHA-256 of the token", max_length=64, unique=True)
+    secret_hash = models.CharField("SHA-256 of the token", max_length=64, unique=True, null=True)  # noqa: DJ001
+    copy_of = models.ForeignKey("self", models.PROTECT, null=True, related_name="copies")
     created_at = models.DateTimeField()
     last_seen_at = models.DateTimeField(null=True)
     revoked_at = models.DateTimeField(null=True)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                name="a_device_has_a_token_or_is_a_copy",
+                condition=Q(secret_hash__isnull=False, copy_of=None) | Q(secret_hash=None, copy_of__isnull=False),
+            ),
+        ]
 
     def __str__(self) -> str:
         return self.name

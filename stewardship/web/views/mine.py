@@ -80,7 +80,10 @@ def rename_device(request: HttpRequest, device_id: UUID) -> HttpResponse:
 def revoke_device(request: HttpRequest, device_id: UUID) -> HttpResponse:
     """End a device's right to act."""
     devices.revoke(_device(request, device_id), at=timezone.now())
-    messages.success(request, "Revoked: the device no longer reads or acts, and what it still sends is refused.")
+    messages.success(
+        request,
+        "Revoked: the device no longer reads or acts. What it still sends is kept, for a coordinator to look at.",
+    )
     return redirect("my_sessions")
 
 
@@ -97,7 +100,7 @@ def leave(request: HttpRequest, here: Here) -> HttpResponse:
 def _sessions(request: HttpRequest, refused: DeviceForm | None = None) -> HttpResponse:
     request.here = here_of(request)  # type: ignore[attr-defined]
     found = sorted(UserSession.objects.purge_and_list(_person(request)), key=lambda each: each.created_at, reverse=True)
-    own = Device.objects.filter(person_id=request.user.pk)
+    own = devices.owned(_person(request).pk)
     held = [
         refused if refused and refused.device.id == device.id else DeviceForm(device=device)
         for device in own.filter(revoked_at=None).order_by("-created_at", "id")
@@ -110,7 +113,7 @@ def _sessions(request: HttpRequest, refused: DeviceForm | None = None) -> HttpRe
 
 def _device(request: HttpRequest, device_id: UUID) -> Device:
     """Return the person's own device; another's does not exist for them."""
-    found = Device.objects.filter(person_id=request.user.pk, id=device_id).first()
+    found = devices.owned(_person(request).pk).filter(id=device_id).first()
     if found is None:
         raise Http404
     return found

@@ -36,6 +36,7 @@ ALLOWED = {
     ("stewardship/accounts/forgetting.py", "forget", "person.save"): "a person who is forgotten; a person is global",
     ("stewardship/accounts/secrets.py", "mint", "InvitationSecret.objects.update_or_create"): "a hash, in no book",
     ("stewardship/accounts/devices.py", "mint", "device.save"): "a device is global: no group's record",
+    ("stewardship/accounts/devices.py", "under_id", "Device.objects.bulk_create"): "a device too: a copy of one",
     ("stewardship/accounts/devices.py", "note_seen", "Device.objects.filter(...).update"): "when it was last seen",
     ("stewardship/accounts/devices.py", "revoke", "Device.objects.filter(...).update"): "the end of its right to act",
     (
