@@ -7,9 +7,8 @@ from stewardship.accounts.services import erasing, invitations
 from stewardship.closeout.reminders import remind_group
 from stewardship.jobs import services as jobs
 from stewardship.notices.services import letters, reminders
-from stewardship.notices.services.forgetting import forget_erased
 from stewardship.reports.services import reconciliations, reports
-from stewardship.sync import proving
+from stewardship.sync import personal, proving
 from stewardship.workdays.services import nightly
 from workers.celery import app
 
@@ -18,7 +17,7 @@ JOBS: dict[str, jobs.Kind] = {
     nightly.EXTEND: nightly.extend_one_series,
     nightly.FILL: nightly.fill_places_of_day,
     invitations.KIND: invitation_letters.send_invitation,
-    erasing.KIND: forget_erased,
+    erasing.KIND: personal.forget_erased,
     proving.KIND: proving.verify_group,
     "reconcile": reconciliations.reconcile_group,
     reminders.KIND: remind_group,

@@ -1,15 +1,21 @@
 """Hold what breaks a rule: with all that was sent, until a person settles it."""
 
+from collections.abc import Iterator
+from contextlib import suppress
 from typing import Any
 from uuid import UUID, uuid5
 
 import msgspec
 from django.db.models import Q
 
+from stewardship.accounts.models import Member
 from stewardship.errors import Conflict, IdTaken, RuleViolation, Unavailable
-from stewardship.journal.book import Cause, Entry
+from stewardship.journal.book import Cause, Entry, write_order
+from stewardship.journal.models import Record
 from stewardship.sync.atoms import Atom
 from stewardship.sync.models import State, ToSettle
+from stewardship.sync.personal import NAMED_BY
+from stewardship.sync.reading import RESCUED
 
 TOLD = ("errors", "reasons", "incident")
 """What a refusal tells beside its code and sentence, through every door."""
@@ -102,6 +108,7 @@ def _keep(entry: Entry, atom: Atom, rule: RuleViolation, *, together: UUID | Non
         id=uuid5(entry.group_id, str(atom.key)),
         mid=atom.key,
         author_id=entry.by.member_id,
+        about_id=_about(entry, atom),
         device=entry.device_id,
         n=sent.n,
         type=sent.type[:40],
@@ -117,6 +124,44 @@ def _keep(entry: Entry, atom: Atom, rule: RuleViolation, *, together: UUID | Non
         said_at=sent.at,
         received_at=entry.at,
     )
+
+
+def read_whom(entry: Entry, atoms: list[Atom]) -> None:
+    """Read whom the mutations name that could not be read themselves, without a lock: one statement for each type."""
+    wanted: dict[type[Record], set[UUID]] = {}
+    for atom in atoms:
+        if atom.problem is not None and atom.sent.type in NAMED_BY:
+            for model, id in _naming(atom):
+                wanted.setdefault(model, set()).add(id)
+    for model in sorted(wanted, key=write_order):
+        entry.load(model, wanted[model], lock=False)
+
+
+def _naming(atom: Atom) -> Iterator[tuple[type[Record], UUID]]:
+    """Give the record that a mutation of a personal type changes, and the member that it names itself."""
+    model, column = NAMED_BY[atom.sent.type]
+    if atom.sent.id:
+        yield model, atom.sent.id
+    with suppress(ValueError):
+        yield Member, UUID(str(atom.sent.set.get(column.removesuffix("_id"))))
+
+
+def _about(entry: Entry, atom: Atom) -> UUID | None:
+    """Return the member of whom a mutation tells something personal, or None.
+
+    That is whom it names or its record does, else its author: what nobody could read may be of themselves.
+    """
+    author: UUID | None = entry.by.member_id
+    if atom.sent.type == RESCUED:
+        return author
+    if atom.sent.type not in NAMED_BY:
+        return None
+    column = NAMED_BY[atom.sent.type][1]
+    for model, id in _naming(atom):
+        if record := entry.find(model, id):
+            named: UUID | None = record.id if model is Member else getattr(record, column)
+            return named
+    return author
 
 
 def payload_of(atom: Atom) -> str:

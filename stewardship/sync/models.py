@@ -76,9 +76,9 @@ class State(models.TextChoices):
 class ToSettle(Record):
     """A mutation that was held or met a conflict, with all that was sent, until a person settles it.
 
-    ``fields``: where both sides changed one, its name -> ``base``, ``yours``, ``server``. ``problems``: each thing that
-    was wrong, where there are several. ``parents``: ids of the held mutations that it builds on. ``together``: the same
-    for all of an all-or-nothing group.
+    ``about``: the member of whom it tells something personal. ``fields``: where both sides changed one, its name ->
+    ``base``, ``yours``, ``server``. ``problems``: each thing that was wrong, where there are several. ``parents``: ids
+    of the held mutations that it builds on. ``together``: the same for all of an all-or-nothing group.
     """
 
     kind = "to_settle"
@@ -86,6 +86,7 @@ class ToSettle(Record):
 
     mid = models.UUIDField("the mutation's id in the ledger")
     author = models.ForeignKey(Member, models.PROTECT, related_name="+", db_index=False)
+    about = models.ForeignKey(Member, models.PROTECT, null=True, related_name="+", db_index=False)
     device = models.UUIDField(null=True)
     n = models.BigIntegerField("number in the device's outbox", null=True)
     type = models.CharField(max_length=40)
@@ -110,6 +111,7 @@ class ToSettle(Record):
             *Record.Meta.indexes,
             models.Index(fields=["group", "target"], name="what_waits_by_its_target", condition=Q(state="waiting")),
             models.Index(fields=["group", "received_at"], name="to_settle_by_time"),
+            models.Index(fields=["about"], name="to_settle_of_a_member", condition=Q(about__isnull=False)),
         ]
         constraints = [
             models.UniqueConstraint(fields=["group", "mid"], name="a_mutation_waits_once"),

@@ -110,6 +110,7 @@ def push(mutations: list[Sent], *, actor: Actor, device_id: UUID, at: datetime, 
             keys, fresh = _sorted_out(mutations, known, actor.person_id, at, arrival)
             atoms = list(fresh.values())
             _prepare(entry, atoms, careful=careful)
+            holding.read_whom(entry, atoms)
             parents, known_here = holding.parents_of(entry, atoms), duplicates.look(entry, atoms)
             for _, several in groupby(atoms, key=lambda atom: atom.sent.tx or atom.key):
                 _decide_or_hold(entry, list(several), parents, partial(duplicates.check, entry, known_here))

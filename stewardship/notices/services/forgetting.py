@@ -1,5 +1,6 @@
 """After an erasure, what stands outside the book is cleared: the person, what was told to them, their files."""
 
+from collections.abc import Callable
 from datetime import datetime
 from typing import Any
 
@@ -18,13 +19,17 @@ class LetterUnderWay(Exception):
     """A letter to the person is being sent just now: the job is tried again a little later."""
 
 
-def forget_erased(job: Job, at: datetime) -> dict[str, Any]:
-    """Clear what is personal of everybody whom the group erased. Again does no harm. Raises LetterUnderWay."""
+def forget_erased(job: Job, at: datetime, *, also: Callable[[Member], None]) -> dict[str, Any]:
+    """Clear what is personal of everybody whom the group erased, and whatever else ``also`` does.
+
+    Again does no harm. Raises LetterUnderWay.
+    """
     assert job.group_id
     erased = Member.objects.filter(group_id=job.group_id, erased_at__isnull=False).order_by("id")
     with transaction.atomic(durable=True):
         for member in erased:
             _clear(member, at)
+            also(member)
         result = {"members": len(erased), "persons": sum(forget(member.person_id, at) for member in erased)}
         jobs.fenced(job, result, at=at)
     return result

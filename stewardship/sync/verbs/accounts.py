@@ -12,18 +12,13 @@ from stewardship.accounts.models import (
     PersonalDetails,
 )
 from stewardship.accounts.services import consents, details, groups, invitations
-from stewardship.credentials.models import Credential, Credit, Training
 from stewardship.journal.fields import Target
+from stewardship.sync import personal
 from stewardship.sync.verbs.verb import Verb, Verbs, enter_and_amend
 from stewardship.treatments.services import erasing
 
 OWN = "keep_own_details"
 DETAILS = (PersonalDetails, "member_id")
-PERSONAL = (
-    DETAILS, (EmergencyContact, "member_id"), (Consent, "member_id"), (Invitation, "member_id"),
-    (Invitation, "became_id"), (Credential, "holder_id"), (Credit, "member_id"), (Training, "trainee_id"),
-)  # fmt: skip
-"""What a group knows of a member: records, and the column that names them."""
 
 VERBS: Verbs = {
     ("group", "amend"): Verb(Group, fields.AmendGroup, groups.amend_group, "manage_group"),
@@ -65,10 +60,10 @@ VERBS: Verbs = {
     ("member", "erase"): Verb(
         Member,
         fields.EraseMember,
-        erasing.erase_member,
+        personal.erase_member,
         "manage_members",
         reason=True,
-        gathers={"id": PERSONAL},
+        gathers={"id": (*personal.RECORDS, personal.HELD)},
         surveys=(erasing.names_kept,),
     ),
     ("invitation", "create"): Verb(Invitation, of_invitations.NewInvitation, invitations.invite, "manage_members"),

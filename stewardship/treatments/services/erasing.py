@@ -1,6 +1,6 @@
 """Who is erased keeps the name as long as a record of a treatment that names them has to be kept."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import date
 from typing import Any
 from uuid import UUID
@@ -26,12 +26,12 @@ PARTIES = ("applicator_id", "supervisor_id", "attested_by_id", "countersigned_by
 """Columns of a session that name somebody who answers for it; helpers stand in a list."""
 
 
-def erase_member(entry: Entry, wish: fields.EraseMember) -> Member:
+def erase_member(entry: Entry, wish: fields.EraseMember, *, others: Iterable[Blank] = ()) -> Member:
     """Erase what is personal of a former member; who answers for records that are kept keeps name and credentials."""
     member = entry.get(Member, wish.id)
     keeps_name = member.id in entry.surveyed[names_kept]
-    others = () if keeps_name else _papers(entry, member)
-    return erasing.erase_member(entry, member, keeps_name=keeps_name, others=others)
+    papers = () if keeps_name else _papers(entry, member)
+    return erasing.erase_member(entry, member, keeps_name=keeps_name, others=(*papers, *others))
 
 
 def _papers(entry: Entry, member: Member) -> Iterator[Blank]:

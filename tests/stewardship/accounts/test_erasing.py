@@ -15,13 +15,15 @@ from stewardship.attachments.services import hand_in
 from stewardship.attachments.store import place_of
 from stewardship.jobs import services as jobs
 from stewardship.jobs.models import Job
-from stewardship.journal.models import Erasure, Revision
+from stewardship.journal.models import Book, Erasure, Revision
 from stewardship.journal.verifying import Verification
 from stewardship.notices.models import Letter, Notice
 from stewardship.notices.models import State as LetterState
 from stewardship.reports.sides import Asked
 from stewardship.reports.use import use_summary
+from stewardship.sync.models import Mutation, ToSettle
 from stewardship.sync.pull import pull
+from stewardship.sync.reading import RESCUED
 from tests.cast import AT, sent
 from tests.database import everything
 from tests.ground import lay_out
@@ -55,6 +57,7 @@ def known(cast):
     guardian_signs(cast.coordinator, cast.volunteer, waiver(cast.coordinator), relation="godmother")
     licence(cast.coordinator, cast.volunteer, "2027-12-31", note="bad knee: no slopes")
     Device.objects.filter(id=cast.volunteer.device.id).update(name="Tobias's phone")
+    lets_wait(cast, details, contact)
     told = {"group_id": cast.group.id, "member": theirs, "made_at": AT}
     Notice.objects.create(**told, kind="reminder", key="x", subject="Tobias Quill, your card ends", text="", due_at=AT)
     Letter.objects.create(
@@ -62,6 +65,24 @@ def known(cast):
         html="", state=LetterState.SENT, run_after=AT, finished_at=AT,
     )  # fmt: skip
     return cast.volunteer
+
+
+def lets_wait(cast, details, contact):
+    """Hand in what is held and never enters the book: by them, and of them by a coordinator."""
+    own = {"name": "Odile Fenn", "phone": "555 0102", "colour": "red"}
+    contested = {"id": contact.id, "base": {"name": "Odile"}}
+    taken = cast.volunteer.pushes(
+        sent("emergency_contact", "create", own),
+        sent("emergency_contact", "amend", {"name": "Odile Fenn-Moss"}, **contested),
+        sent(RESCUED, "rescue", {"text": '{"torn": "12 Mill Road'}),
+    )
+    theirs = {"member": str(cast.volunteer.member.id), "name": "Odile Fenn", "phone": "555 0102", "colour": "red"}
+    beside = cast.coordinator.pushes(
+        sent("personal_details", "amend", {"address": "12 Mill Road", "colour": "red"}, id=details.id),
+        sent("emergency_contact", "create", theirs),
+        sent("member", "amend", {"display_name": "Tobias Quill-Moss", "colour": "red"}, id=cast.volunteer.member.id),
+    )
+    assert {each["outcome"] for each in taken.results + beside.results} == {"held", "conflict"}
 
 
 def erases(cast, someone, at=AT):
@@ -114,7 +135,7 @@ def test_one_erasure_names_every_state_that_is_empty_and_no_other(cast, known):
     empty = {(str(id), rev) for id, rev in Revision.objects.filter(content=None).values_list("record_id", "rev")}
     assert named == empty
     assert {each["type"] for each in Erasure.objects.get().emptied} == {
-        "member", "personal_details", "emergency_contact", "consent", "credential",
+        "member", "personal_details", "emergency_contact", "consent", "credential", "to_settle",
     }  # fmt: skip
     assert Revision.objects.filter(content=None).exclude(salt=None).count() == 0
 
@@ -136,6 +157,36 @@ def test_a_device_is_told_that_former_states_are_empty_and_what_stands_now(cast,
     puts = [put for line in page if (put := json.loads(line)).get("id") == str(known.member.id)]
 
     assert [put["d"] and put["d"]["display_name"] for put in puts] == [None, None, "(erased)"]
+
+
+def test_what_was_held_of_them_is_voided_and_says_nothing(cast, known):
+    mids = list(ToSettle.objects.values_list("mid", flat=True))
+
+    erases(cast, known)
+
+    assert len(mids) == 6
+    for item in ToSettle.objects.all():
+        assert (item.state, item.about_id, item.payload, item.fields, item.problems) == (
+            "voided", known.member.id, "", None, [],
+        )  # fmt: skip
+    for line in Mutation.objects.filter(mid__in=mids):
+        told = json.loads(line.result)
+        assert told.keys() == {"mid", "outcome", "code", "to_settle"}
+        assert (line.payload, told["mid"]) == ("", str(line.mid))
+    assert Book.objects.get(group_id=cast.group.id).held == 0
+
+
+def test_what_was_held_of_others_still_waits(cast, known):
+    cast.other_volunteer.pushes(sent("emergency_contact", "create", {"name": "Ines", "colour": "red"}))
+    cast.volunteer.pushes(sent("property", "create", {"name": "Fen"}))
+
+    erases(cast, known)
+
+    kept = ToSettle.objects.filter(state="waiting").order_by("type")
+    assert [(item.type, item.about_id) for item in kept] == [
+        ("emergency_contact", cast.other_volunteer.member.id), ("property", None),
+    ]  # fmt: skip
+    assert "Ines" in kept[0].payload
 
 
 def test_they_cannot_sign_in_and_no_device_acts_for_them(cast, known):
