@@ -1,10 +1,8 @@
 """Run the whole service: ``manage.py start``."""
 
-import http.client
 import os
 import socket
 import sys
-import time
 from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
@@ -17,20 +15,8 @@ from django.utils import timezone
 
 from stewardship.accounts.models import Group
 from stewardship.sync.demo import DEMO_PASSWORD
-from workers import founding
+from workers import founding, web_server
 from workers.children import ChildDied, Children
-
-START_UP_S = 60
-"""How long the web server may take until it answers."""
-
-WEB_SERVER = (
-    "-m", "gunicorn", "stewardship.wsgi:application", "--worker-class=gthread", "--no-control-socket",
-    "--max-requests=2000", "--max-requests-jitter=200", "--graceful-timeout=10", "--log-level=warning",
-)  # fmt: skip
-SIZES = {"sqlite": ("--workers=1", "--threads=8"), "postgresql": ("--workers=2", "--threads=4")}
-"""SQLite: one process, whose threads share its cache. PostgreSQL: one for each of two processors."""
-
-SHARED_MEMORY = Path("/dev/shm")
 
 CELERY = ("-m", "celery", "--app=workers.celery", "--quiet")
 
@@ -58,7 +44,7 @@ class Command(BaseCommand):
         try:
             for name, command in _commands(host, port).items():
                 children.start(name, [sys.executable, *command])
-            if children.run_until(_Answering(host, port)):
+            if children.run_until(web_server.Answering(host, port)):
                 self._tell(host, port, accounts)
                 children.run_until(lambda: False)
             self._say("Ending. A running job is finished first; a second Ctrl-C ends it at once.")
@@ -91,7 +77,7 @@ class Command(BaseCommand):
         call_command("load_demo")
 
     def _tell(self, host: str, port: int, accounts: list[str]) -> None:
-        self._say(f"The service answers at http://{_reachable(host, brackets=True)}:{port}/")
+        self._say(f"The service answers at http://{web_server.reachable(host, brackets=True)}:{port}/")
         if accounts:
             self._say(f"Demo accounts: {', '.join(accounts)}; the password of each is {DEMO_PASSWORD}")
         self._say(f"Records are kept in {_told_place()}. Ctrl-C ends the service.")
@@ -125,15 +111,12 @@ def _refuse_what_cannot_run(host: str, port: int, data: str | None) -> None:
 def _environment(host: str, port: int) -> dict[str, str]:
     path = os.pathsep.join(filter(None, [str(settings.BASE_DIR), os.environ.get("PYTHONPATH")]))
     own = {"DATA_DIR": str(settings.DATA_DIR), "PYTHONPATH": path}
-    site = {"SITE_URL": f"http://{_reachable(host, brackets=True)}:{port}"}  # unless another is set
+    site = {"SITE_URL": f"http://{web_server.reachable(host, brackets=True)}:{port}"}  # unless another is set
     return {**site, **os.environ, **own, "DJANGO_SETTINGS_MODULE": "stewardship.settings"}
 
 
 def _commands(host: str, port: int) -> dict[str, tuple[str, ...]]:
-    bind = f"[{host}]:{port}" if ":" in host else f"{host}:{port}"
-    web = (*WEB_SERVER, *SIZES[connection.vendor], f"--bind={bind}")
-    if SHARED_MEMORY.is_dir():  # a heartbeat file on a slow disk would make a busy worker look dead
-        web = (*web, f"--worker-tmp-dir={SHARED_MEMORY}")
+    web = web_server.command(host, port, connection.vendor)
     if not settings.REDIS_URL:
         return {"web server": web, "worker": ("-m", "django", "run_jobs")}
     return {
@@ -147,37 +130,6 @@ def _let_go_of_the_database() -> None:
     connection.close()
     if connection.vendor == "postgresql":
         connection.close_pool()
-
-
-class _Answering:
-    """Tells whether the web server answers. Raises CommandError when it has been given enough time."""
-
-    def __init__(self, host: str, port: int) -> None:
-        self.host, self.port = _reachable(host), port
-        self.ends = time.monotonic() + START_UP_S
-
-    def __call__(self) -> bool:
-        if time.monotonic() > self.ends:
-            raise CommandError(f"The web server does not answer after {START_UP_S} seconds.")
-        server = http.client.HTTPConnection(self.host, self.port, timeout=2)
-        try:
-            server.request("GET", "/healthz", headers=_as_a_visitor())
-            return server.getresponse().status < 500
-        except (OSError, http.client.HTTPException):
-            return False
-        finally:
-            server.close()
-
-
-def _as_a_visitor() -> dict[str, str]:
-    """Return headers under which the service answers itself, whatever names it was given."""
-    names = [name for name in settings.ALLOWED_HOSTS if not name.startswith(("*", "."))]
-    return {"Host": names[0] if names else "localhost", "X-Forwarded-Proto": "https" if settings.HTTPS else "http"}
-
-
-def _reachable(host: str, *, brackets: bool = False) -> str:
-    host = {"0.0.0.0": "127.0.0.1", "": "127.0.0.1", "::": "::1"}.get(host, host)
-    return f"[{host}]" if brackets and ":" in host else host
 
 
 def _told_place() -> str:
