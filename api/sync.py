@@ -29,7 +29,7 @@ from stewardship.journal.contents import instant
 from stewardship.journal.fields import Closed, Moment, Reason
 from stewardship.sync import negotiating, rates
 from stewardship.sync.arriving import Arrival
-from stewardship.sync.pull import PAGE, SCHEMA, pull
+from stewardship.sync.pull import GZIP_LEVEL, PAGE, SCHEMA, pull
 from stewardship.sync.reading import RESCUED, Sent, read_fields
 from stewardship.sync.rewinding import Remembers
 from stewardship.sync.taking import LATE_A_DAY, RESCUED_A_DAY, DeviceRevoked, take
@@ -177,7 +177,10 @@ class PullEndpoint(SyncEndpoint):
         )  # fmt: skip
         headers = {"Vary": "Accept-Encoding"}
         if "gzip" in request.headers.get("Accept-Encoding", ""):
-            told, headers = gzip.compress(told, compresslevel=5, mtime=0), headers | {"Content-Encoding": "gzip"}
+            told, headers = (
+                gzip.compress(told, compresslevel=GZIP_LEVEL, mtime=0),
+                headers | {"Content-Encoding": "gzip"},
+            )
         return HttpResponse(told, content_type=NdJson.media_type, headers=headers)
 
 

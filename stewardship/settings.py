@@ -13,7 +13,7 @@ from csp.constants import NONCE, NONE, SELF
 from django.core.exceptions import ImproperlyConfigured
 from django.core.management.utils import get_random_secret_key
 
-from stewardship.journal.checks import sqlite_journal_mode
+from stewardship.journal.checks import sqlite_set_up
 
 env = environ.Env()
 BASE_DIR = Path(__file__).resolve().parent.parent
@@ -45,12 +45,10 @@ def database() -> dict:
     options = found.setdefault("OPTIONS", {})
     if found["ENGINE"].endswith("sqlite3"):
         # IMMEDIATE: a transaction that reads and then writes waits its turn instead of failing at once.
-        journal_mode = sqlite_journal_mode(sqlite3.sqlite_version_info)
-        pragmas = ("synchronous=FULL", "foreign_keys=ON", "cache_size=-8000", f"journal_mode={journal_mode}")
         options |= {
             "transaction_mode": "IMMEDIATE",
             "timeout": 20,
-            "init_command": ";".join(f"PRAGMA {pragma}" for pragma in pragmas),
+            "init_command": sqlite_set_up(sqlite3.sqlite_version_info),
         }
     else:
         found |= {"CONN_MAX_AGE": 0, "CONN_HEALTH_CHECKS": True}  # the pool keeps connections, and tests them

@@ -19,6 +19,17 @@ def sqlite_journal_mode(version: tuple[int, ...]) -> str:
     return "WAL" if version >= SOUND_SINCE or in_series else "DELETE"
 
 
+def sqlite_set_up(version: tuple[int, ...]) -> str:
+    """Return what every connection to a SQLite of this ``version`` begins with: what is committed is on the disk."""
+    pragmas = (
+        "synchronous=FULL",
+        "foreign_keys=ON",
+        "cache_size=-8000",
+        f"journal_mode={sqlite_journal_mode(version)}",
+    )
+    return ";".join(f"PRAGMA {pragma}" for pragma in pragmas)
+
+
 @register(Tags.database)
 def explain_journal_mode(*, databases: Sequence[str] | None = None, **_: Any) -> list[CheckMessage]:
     """Tell, for each SQLite database, its journal mode and the reason."""

@@ -17,6 +17,9 @@ SCHEMA = 1
 PAGE = 2000
 """Rows in a page, at most."""
 
+GZIP_LEVEL = 5
+"""How hard a page is compressed for whoever takes it so."""
+
 POLL_AFTER_S, SPREAD_S = 900, 180
 """When a device asks again that has everything, and how much sooner or later, so that not all ask at once [s]."""
 

@@ -1,0 +1,1 @@
+"""Measures the speed of the service beside the floor of its database: ``manage.py bench``."""
