@@ -13,6 +13,8 @@ import pytest
 TREE = Path(__file__).resolve().parents[3]
 PACKAGES = ("stewardship", "api", "workers")
 WRITERS_OF_RECORDS = {"stewardship/journal/rows.py", "stewardship/journal/book.py"}
+ON_DATABASES_OF_ITS_OWN = "workers/bench/"
+"""What measures makes databases and removes them; nobody's records are there."""
 OF_A_MODEL = {
     "save", "asave", "bulk_create", "abulk_create", "bulk_update", "abulk_update", "delete", "adelete",
     "get_or_create", "aget_or_create", "update_or_create", "aupdate_or_create", "create_user", "_raw_delete",
@@ -102,6 +104,7 @@ ALLOWED = {
     ("stewardship/sync/perform.py", "_lock_outbox", "Outbox.objects.bulk_create"): "a device's place in the ledger",
     ("stewardship/sync/perform.py", "push", "Outbox.objects.filter(...).update"): "a device's place in the ledger",
     ("stewardship/sync/perform.py", "_write_ledger", "rows.insert"): "the ledger itself",
+    ("stewardship/sync/personal.py", "_clear_ledger", "Mutation.objects.bulk_update"): "what was held of the erased",
 }
 
 
@@ -165,7 +168,7 @@ def test_only_an_entry_writes_records():
     calls = {
         (path, *call)
         for path in product_files()
-        if path not in WRITERS_OF_RECORDS
+        if path not in WRITERS_OF_RECORDS and not path.startswith(ON_DATABASES_OF_ITS_OWN)
         for call in writing_calls((TREE / path).read_text())
     }
 
