@@ -9,11 +9,12 @@ import msgspec
 from django.db.models import QuerySet
 
 from stewardship.journal.references import references
+from stewardship.rules.shares import BatchOverdrawn
 from stewardship.sync.duplicates import PossibleDuplicate
 from stewardship.sync.models import State, ToSettle
 from stewardship.sync.reading import Sent
 from stewardship.sync.verbs import VERBS
-from stewardship.treatments.models import Application
+from stewardship.treatments.models import Application, Batch
 from stewardship.web import words
 from stewardship.web.access import Here
 
@@ -21,6 +22,14 @@ MOST_PAST = 40
 """Settled entries that are listed below those that wait."""
 
 NOT_STATED = "not stated"
+
+GIST = (
+    "mix", "volume", "mass", "minutes", "species", "unit", "property", "name", "display_name", "title", "product",
+    "lot", "on_date", "first_on",
+)  # fmt: skip
+"""Fields by which an entry is told from the others of its list, the most telling first."""
+MOST_TOLD = 3
+"""How many of them are told."""
 
 
 @dataclass(frozen=True)
@@ -53,13 +62,31 @@ def past(here: Here) -> list[ToSettle]:
 
 def said_of(here: Here, item: ToSettle) -> list[Said]:
     """Return the values that were sent, in their order; none where it could not be read."""
-    try:
-        sent = msgspec.json.decode(item.payload, type=Sent)
-    except msgspec.MsgspecError:
+    sent = _sent(item)
+    if sent is None:
         return []
-    names = _names(here, sent)
+    names = _names(here, [sent])
     disputed = item.fields or {}
     return [_said(name, value, disputed.get(name), names) for name, value in sent.set.items() if name != "id"]
+
+
+def with_gists(here: Here, items: list[ToSettle]) -> list[tuple[ToSettle, str]]:
+    """Return each entry with the few of its values that tell it from the others."""
+    read = [(item, _sent(item)) for item in items]
+    names = _names(here, [sent for _, sent in read if sent])
+    return [(item, _gist(sent, names) if sent else "") for item, sent in read]
+
+
+def _gist(sent: Sent, names: dict[str, str]) -> str:
+    stated = [told(sent.set[name], names) for name in GIST if sent.set.get(name)]
+    return ", ".join(stated[:MOST_TOLD])
+
+
+def batch_of(here: Here, item: ToSettle) -> Batch | None:
+    """Return the batch of which an entry takes more than is left."""
+    sent = _sent(item) if item.code == BatchOverdrawn.code else None
+    ids = list(_ids([sent.set.get("batch")])) if sent else []
+    return Batch.objects.filter(group_id=here.group.id, id__in=ids).first() if ids else None
 
 
 def like_of(here: Here, item: ToSettle) -> Application | None:
@@ -92,11 +119,19 @@ def told(value: Any, names: dict[str, str]) -> str:
     return names.get(str(value), str(value))
 
 
-def _names(here: Here, sent: Sent) -> dict[str, str]:
+def _sent(item: ToSettle) -> Sent | None:
+    """Return what was sent; None where it could not be read or was erased."""
+    try:
+        return msgspec.json.decode(item.payload, type=Sent)
+    except msgspec.MsgspecError:
+        return None
+
+
+def _names(here: Here, several: list[Sent]) -> dict[str, str]:
     """Return the names of the records that were named; an id that names none here stays an id."""
-    verb = VERBS.get((sent.type, sent.op))
-    models = {reference.model for reference in references(verb.fields)} if verb else set()
-    ids = set(_ids(sent.set.values())) | set(_ids(sent.base.values()))
+    verbs = [verb for sent in several if (verb := VERBS.get((sent.type, sent.op)))]
+    models = {reference.model for verb in verbs for reference in references(verb.fields)}
+    ids = {id for sent in several for said in (sent.set, sent.base) for id in _ids(said.values())}
     found: dict[str, str] = {}
     for model in models if ids else ():
         rows = model._default_manager.filter(model.visible_to(here.actor), group_id=here.group.id, id__in=ids)

@@ -26,7 +26,8 @@ ACTS: dict[str, tuple[type[forms.SettlingForm], str, str]] = {
 @page(MAY)
 def to_settle(request: HttpRequest, here: Here) -> HttpResponse:
     """List what waits and what was settled last: a coordinator sees all, anybody else their own."""
-    return show(request, "to_settle", waiting=queries.waiting(here), past=queries.past(here))
+    waiting, past = (queries.with_gists(here, several) for several in (queries.waiting(here), queries.past(here)))
+    return show(request, "to_settle", waiting=waiting, past=past)
 
 
 @page(MAY)
@@ -61,6 +62,6 @@ def _shown(request: HttpRequest, here: Here, item: ToSettle, refused: Any = None
     made = {name: kind(here=here, item=item, said=said) for name, (kind, *_) in ACTS.items()}
     made |= {name: refused for name, (kind, *_) in ACTS.items() if isinstance(refused, kind)}
     told = {"item": item, "said": said, "refused": refused, "release_form": made["release"]}
-    told |= {"like": queries.like_of(here, item)}
+    told |= {"like": queries.like_of(here, item), "batch": queries.batch_of(here, item)}
     told |= {"settle_form": made["settle"], "void_form": made["void"]}
     return show(request, "entry_to_settle", status=refused.status if refused else 200, **told)

@@ -34,10 +34,21 @@ def test_the_home_leads_to_what_waits_and_it_says_what_who_and_why(pages):
     coordinator = pages.coordinator.signed_in()
 
     assert 'href="/to-settle/"' in coordinator.get("/").content.decode()
-    assert "new unit, Tobias Quill" in body(coordinator.get("/to-settle/"))
+    assert "new unit: Heron Bend, Far, Tobias Quill" in body(coordinator.get("/to-settle/"))
     words = body(coordinator.get(one))
     for told in ("Property Heron Bend", "Name Far", "Author Tobias Quill", "A coordinator can."):
         assert told in words
+
+
+def test_of_what_takes_more_than_is_left_its_page_says_how_much_that_is(pages):
+    ground = pages.ground
+    line = line_on(ground, ground.session(by=pages.cast.volunteer), "70", batch=str(ground.batch()))
+    one = held(pages, "application", "create", line.set)
+
+    client = pages.coordinator.signed_in()
+
+    assert "Left of this batch now 64 fl oz of 64 fl oz" in body(client.get(one))
+    assert "new use: 70 fl oz, " in body(client.get("/to-settle/"))
 
 
 def test_its_author_sees_it_and_others_do_not(pages):
