@@ -8,13 +8,14 @@ from uuid import UUID
 import msgspec
 from django.db.models import QuerySet
 
+from stewardship.journal.models import Record
 from stewardship.journal.references import references
 from stewardship.rules.shares import BatchOverdrawn
 from stewardship.sync.duplicates import PossibleDuplicate
 from stewardship.sync.models import State, ToSettle
 from stewardship.sync.reading import Sent
 from stewardship.sync.verbs import VERBS
-from stewardship.treatments.models import Application, Batch
+from stewardship.treatments.models import Application, Batch, Session
 from stewardship.web import words
 from stewardship.web.access import Here
 
@@ -99,24 +100,24 @@ def like_of(here: Here, item: ToSettle) -> Application | None:
 def _said(name: str, value: Any, sides: dict[str, Any] | None, names: dict[str, str]) -> Said:
     label = name.replace("_", " ")
     if sides is None:
-        return Said(name, label, told(value, names))
-    seen, stands = told(sides["base"], names), told(sides["server"], names)
-    return Said(name, label, told(value, names), seen, stands, is_disputed=True)
+        return Said(name, label, told(value, names, name))
+    seen, stands = told(sides["base"], names, name), told(sides["server"], names, name)
+    return Said(name, label, told(value, names, name), seen, stands, is_disputed=True)
 
 
-def told(value: Any, names: dict[str, str]) -> str:
-    """Return a value in words: an amount with its unit, a record by its name."""
+def told(value: Any, names: dict[str, str], of: str = "") -> str:
+    """Return a value of a field in words: an amount with its unit, a record by its name, a code by what it means."""
     if value is None or value in ("", []):
         return NOT_STATED
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, list):
-        return "; ".join(told(item, names) for item in value)
+        return "; ".join(told(item, names, of) for item in value)
     if isinstance(value, dict) and {"value", "unit"} <= value.keys():
         return f"{value['value']} {words.UNITS.get(str(value['unit']), value['unit'])}"
     if isinstance(value, dict):
-        return ", ".join(f"{name.replace('_', ' ')} {told(item, names)}" for name, item in value.items())
-    return names.get(str(value), str(value))
+        return ", ".join(f"{name.replace('_', ' ')} {told(item, names, name)}" for name, item in value.items())
+    return names.get(str(value)) or (words.word(value, of) if of in words.KNOWN else str(value))
 
 
 def _sent(item: ToSettle) -> Sent | None:
@@ -135,8 +136,14 @@ def _names(here: Here, several: list[Sent]) -> dict[str, str]:
     found: dict[str, str] = {}
     for model in models if ids else ():
         rows = model._default_manager.filter(model.visible_to(here.actor), group_id=here.group.id, id__in=ids)
-        found |= {str(row.id): str(row) for row in rows}
+        found |= {str(row.id): _name(row) for row in rows}
     return found
+
+
+def _name(row: Record) -> str:
+    if isinstance(row, Batch):
+        return f"{row.mix_value} {words.UNITS[row.mix_unit]}, mixed {words.day(row.on_date)}"
+    return f"of {words.day(row.on_date)}" if isinstance(row, Session) else str(row)
 
 
 def _ids(values: Iterable[Any]) -> Iterator[UUID]:

@@ -34,7 +34,7 @@ def test_the_home_leads_to_what_waits_and_it_says_what_who_and_why(pages):
     coordinator = pages.coordinator.signed_in()
 
     assert 'href="/to-settle/"' in coordinator.get("/").content.decode()
-    assert "new unit: Heron Bend, Far, Tobias Quill" in body(coordinator.get("/to-settle/"))
+    assert "new unit: Heron Bend, Far Tobias Quill, came" in body(coordinator.get("/to-settle/"))
     words = body(coordinator.get(one))
     for told in ("Property Heron Bend", "Name Far", "Author Tobias Quill", "A coordinator can."):
         assert told in words
@@ -47,7 +47,10 @@ def test_of_what_takes_more_than_is_left_its_page_says_how_much_that_is(pages):
 
     client = pages.coordinator.signed_in()
 
-    assert "Left of this batch now 64 fl oz of 64 fl oz" in body(client.get(one))
+    words = body(client.get(one))
+    assert "Left of this batch now 64 fl oz of 64 fl oz" in words
+    assert "Batch 64 fl oz, mixed Sat 1 May 2027" in words
+    assert "Method basal bark" in words
     assert "new use: 70 fl oz, " in body(client.get("/to-settle/"))
 
 
