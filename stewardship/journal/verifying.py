@@ -7,24 +7,22 @@ meanwhile: what looks wrong of a record is looked at again in one state of the d
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
-from itertools import islice, pairwise
+from itertools import islice, pairwise, starmap
 from typing import Any, NamedTuple
 from uuid import UUID
 
 import orjson
 from django.apps import apps
-from django.db.models import Exists, OuterRef, QuerySet, Subquery
+from django.db.models import OuterRef, QuerySet, Subquery
 
 from stewardship.journal import chain, contents
 from stewardship.journal.models import Book, Erasure, Record, Revision
-from stewardship.journal.snapshots import snapshot
+from stewardship.journal.snapshots import in_index_order, snapshot
+from stewardship.journal.untold import UNREADABLE, untold
 from stewardship.journal.vouching import is_vouched_for
 
 PAGE = 2000
 """Revisions, or records, that are in memory at once."""
-
-UNREADABLE = (ValueError, TypeError, AttributeError, OverflowError)
-"""What reading a row raises whose values were never written by us: SQLite keeps any value in any column."""
 
 
 class StepsUnreadable(Exception):
@@ -98,7 +96,7 @@ class Verification:
         yield from self._numbers()
         yield from self._heads()
         yield from self._record_by_record()
-        yield from _unwritten(self.group_id)
+        yield from starmap(Finding, untold(self.group_id, record_types()))
 
     # -- in the order of the numbers ---------------------------------------------------------------
 
@@ -233,7 +231,8 @@ def record_types() -> dict[str, type[Record]]:
 
 def _page_of_lines(lines: QuerySet[Revision]) -> list[Any]:
     try:
-        return [_numbered(Line(*row)) for row in lines.values_list(*Line._fields)[:PAGE]]
+        with in_index_order():
+            return [_numbered(Line(*row)) for row in lines.values_list(*Line._fields)[:PAGE]]
     except UNREADABLE:
         return [_line(lines, seq) for seq in lines.values_list("seq", flat=True)[:PAGE]]
 
@@ -298,7 +297,8 @@ def _steps(group_id: UUID) -> Iterator[Step]:
 
 def _page_of_steps(steps: QuerySet[Revision]) -> list[Step]:
     try:
-        return [_numbered(Step(*row)) for row in steps.values_list(*Step._fields)[:PAGE]]
+        with in_index_order():
+            return [_numbered(Step(*row)) for row in steps.values_list(*Step._fields)[:PAGE]]
     except UNREADABLE as error:
         raise StepsUnreadable from error
 
@@ -379,17 +379,3 @@ def _differences(row: Any, told: dict[str, Any]) -> list[str]:
     says = orjson.loads(contents.canonical(row.content()))
     made_with = orjson.loads(contents.canonical(contents.of(type(row)())))
     return sorted(name for name, value in says.items() if value != told.get(name, made_with[name]))
-
-
-# -- what no book tells of -----------------------------------------------------------------------------
-
-
-def _unwritten(group_id: UUID) -> Iterator[Finding]:
-    for kind, model in sorted(record_types().items()):
-        written = Revision.objects.filter(group_id=group_id, record_id=OuterRef("pk"), kind=kind)
-        rows = model._default_manager.filter(~Exists(written), group_id=group_id)
-        try:
-            for id in rows.order_by("id").values_list("id", flat=True)[:PAGE]:
-                yield Finding("record_unwritten", f"{kind} {id} is not in the book.")
-        except UNREADABLE:
-            yield Finding("record_unwritten", f"A {kind} that is not in the book cannot be read.")

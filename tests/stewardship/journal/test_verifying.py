@@ -6,7 +6,7 @@ import time
 from datetime import timedelta
 
 import pytest
-from django.db import DataError, connection, transaction
+from django.db import DatabaseError, DataError, connection, transaction
 
 from stewardship.journal import chain, contents, rows, verifying
 from stewardship.journal.guard import guard_lifted
@@ -260,6 +260,33 @@ def test_what_cannot_be_read_is_a_fault_and_no_crash(meadow, tampering, column):
         else:
             with pytest.raises(DataError), transaction.atomic():
                 cursor.execute(told, [meadow.id])
+
+
+@pytest.mark.parametrize(
+    ("column", "kept"),
+    [
+        ("accounts_member.suspended_at", {"sqlite": "tampered", "postgresql": "infinity"}),
+        ("accounts_member.suspended_at", {"sqlite": "now", "postgresql": "-infinity"}),
+        ("accounts_group.wants_waivers", {"sqlite": "tampered"}),
+        ("accounts_group.wants_waivers", {"sqlite": 2}),
+    ],
+)
+def test_what_is_read_as_if_nothing_stood_there_is_a_fault(meadow, tampering, column, kept):
+    """SQLite's driver reads what is no moment as none, and what is no truth value as no.
+
+    PostgreSQL keeps truth values in their columns, and moments that Python does not know.
+    """
+    table, name = column.split(".")
+    value = kept.get(connection.vendor, "tampered")
+    with undone(), connection.cursor() as cursor:
+        change = f"UPDATE {table} SET {name} = %s"
+        if connection.vendor not in kept:
+            with pytest.raises(DatabaseError), transaction.atomic():
+                cursor.execute(change, [value])
+            return
+        cursor.execute(change, [value])
+
+        assert set(codes(meadow)) == {"value_misread" if connection.vendor == "sqlite" else "record_unreadable"}
 
 
 # -- how much it takes ---------------------------------------------------------------------------------

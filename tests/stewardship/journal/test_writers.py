@@ -83,6 +83,7 @@ ALLOWED = {
     ("stewardship/notices/services/reminders.py", "_tell", "rows.insert"): "a notice is no record",
     ("stewardship/workdays/services/nightly.py", "ask_nightly", "Job.objects.bulk_create"): "asks for work",
     ("stewardship/journal/snapshots.py", "snapshot", "cursor.execute"): "sets the isolation of a reading",
+    ("stewardship/journal/snapshots.py", "in_index_order", "cursor.execute"): "sets how a page is read",
     ("stewardship/sync/demo/loading.py", "_found", "Person.objects.create_user"): "a founder, before there is a group",
     ("stewardship/sync/demo/loading.py", "_let_in", "person.save"): "the password of a person, who is global",
     ("stewardship/urls.py", "health", "cursor.execute"): "asks whether the database answers",
