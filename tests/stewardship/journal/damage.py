@@ -9,6 +9,7 @@ import random
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
+from functools import cached_property
 from hashlib import sha256
 from typing import Any
 from uuid import UUID
@@ -45,7 +46,11 @@ class Vandal:
     def __init__(self, group_id: UUID, seed: int) -> None:
         """``seed``: the same one does the same damage to the same book."""
         self.group_id, self.seed, self.random = group_id, seed, random.Random(seed)
-        self.tables = [t for t in record_types() if t._default_manager.filter(group_id=group_id).exists()]
+
+    @cached_property
+    def tables(self) -> list[Any]:
+        """Return the types of which the group has records."""
+        return [t for t in record_types() if t._default_manager.filter(group_id=self.group_id).exists()]
 
     def damages(self) -> str:
         """Do one thing and return what it was."""
@@ -73,16 +78,18 @@ class Vandal:
         return field.get_db_prep_save(value, connection)
 
     def another(self, field: Any, value: Any) -> Any:
-        """Return another value for a column, as it is kept; sometimes one that it should never hold.
-
-        What is no truth value is read as false by SQLite's driver: in a column that says false it changes nothing.
-        """
-        is_loose = connection.vendor == "sqlite" and not isinstance(field, models.BooleanField)
-        if is_loose and self.random.random() < 0.1:
-            return "tampered"
+        """Return another value for a column, as it is kept; sometimes one that it should never hold."""
+        if self.random.random() < 0.1 and (never := self._never(field)):
+            return never
         if value is not None and field.null and self.random.random() < 0.2:
             return None
         return self.stored(field, self._other(field, value))
+
+    def _never(self, field: Any) -> str | None:
+        """Return what SQLite keeps in any column, and PostgreSQL as a date: nothing that was ever written."""
+        if connection.vendor == "sqlite":
+            return self.random.choice(["tampered", "now", "2027-13-01"])
+        return "infinity" if isinstance(field, models.DateField) else None
 
     def _other(self, field: Any, value: Any) -> Any:
         target = field.target_field if field.is_relation else field
@@ -113,9 +120,15 @@ class Vandal:
 # -- what is done ------------------------------------------------------------------------------------
 
 
+COLUMNS = [field for field in Revision._meta.concrete_fields if field.column]
+"""Those of a revision; its key is made of two of them."""
+
+
 def changes_a_revision(vandal: Vandal) -> str | None:
-    field = vandal.random.choice([f for f in Revision._meta.concrete_fields if f.column])
-    seq = vandal.random.choice(vandal.seqs())
+    return changes_a_line(vandal, vandal.random.choice(vandal.seqs()), vandal.random.choice(COLUMNS))
+
+
+def changes_a_line(vandal: Vandal, seq: int, field: Any) -> str | None:
     value = Revision.objects.filter(group_id=vandal.group_id, seq=seq).values_list(field.attname, flat=True).get()
     other = vandal.another(field, value)
     group = vandal.stored(Book._meta.pk, vandal.group_id)
@@ -133,6 +146,14 @@ def swaps_what_two_revisions_say(vandal: Vandal) -> str | None:
     Revision.objects.filter(group_id=vandal.group_id, seq=one).update(**{column: says[two]})
     Revision.objects.filter(group_id=vandal.group_id, seq=two).update(**{column: says[one]})
     return f"{column} of {one} and {two}"
+
+
+def swaps_the_places_of_two_revisions(vandal: Vandal) -> str:
+    one, two = vandal.random.sample(vandal.seqs(), 2)
+    of_group = Revision.objects.filter(group_id=vandal.group_id)
+    for before, after in ((one, -1), (two, one), (-1, two)):
+        of_group.filter(seq=before).update(seq=after)
+    return f"{one} and {two}"
 
 
 def removes_a_revision(vandal: Vandal) -> str:
@@ -186,14 +207,37 @@ def _some_record(vandal: Vandal) -> Any:
     return vandal.random.choice(list(model._default_manager.filter(group_id=vandal.group_id).order_by("id")))
 
 
+def columns_that_say_something(model: Any) -> list[Any]:
+    """Return the columns that are no mere sums of other records."""
+    return [f for f in model._meta.concrete_fields if f.attname not in model.derived]
+
+
 def changes_a_record(vandal: Vandal) -> str | None:
     record = _some_record(vandal)
-    field = vandal.random.choice([f for f in record._meta.concrete_fields if f.attname not in record.derived])
+    return changes_a_column(vandal, record, vandal.random.choice(columns_that_say_something(record)))
+
+
+def changes_a_column(vandal: Vandal, record: Any, field: Any) -> str | None:
     other = vandal.another(field, getattr(record, field.attname))
     key = vandal.stored(record._meta.pk, record.id)
     sql = f'UPDATE {record._meta.db_table} SET "{field.column}" = %s WHERE id = %s'
     told = f"{record.kind} {record.id}: {field.column} to {other!r}"
     return told if vandal.run(sql, other, key) == 1 else None
+
+
+def swaps_two_records(vandal: Vandal) -> str | None:
+    """Let two records of a type take each other's id, and with it all that the other one says."""
+    model = vandal.random.choice(vandal.tables)
+    records = list(model._default_manager.filter(group_id=vandal.group_id).order_by("id"))
+    if len(records) < 2:
+        return None
+    one, two = vandal.random.sample(records, 2)
+    if (one.rev, one.entered_at, one.content()) == (two.rev, two.entered_at, two.content()):
+        return None
+    spare = UUID(int=vandal.random.getrandbits(128))
+    for before, after in ((one.id, spare), (two.id, one.id), (spare, two.id)):
+        model._default_manager.filter(id=before).update(id=after)
+    return f"{model.kind} {one.id} and {two.id}"
 
 
 def removes_a_record(vandal: Vandal) -> str | None:
@@ -213,13 +257,15 @@ def adds_a_record(vandal: Vandal) -> str:
 ACTS: dict[Callable[[Vandal], str | None], int] = {
     changes_a_revision: 8,
     swaps_what_two_revisions_say: 2,
+    swaps_the_places_of_two_revisions: 1,
     removes_a_revision: 1,
     adds_a_revision: 1,
     empties_a_revision: 1,
     fills_an_erased_revision: 1,
     changes_the_book: 2,
     removes_the_book: 1,
-    changes_a_record: 8,
+    changes_a_record: 12,
+    swaps_two_records: 1,
     removes_a_record: 1,
     adds_a_record: 1,
 }
@@ -235,7 +281,7 @@ def rewrites(vandal: Vandal) -> str | None:
     """Change one revision and seal everything after it anew, as who knows how would: nothing contradicts it."""
     lines = list(Revision.objects.filter(group_id=vandal.group_id).order_by("seq"))
     place = vandal.random.randrange(len(lines))
-    told = vandal.random.choice([_another_reason, _another_author, _another_content])(vandal, lines[place])
+    told = vandal.random.choice(REWRITES)(vandal, lines[place])
     if told is None:
         return None
     _seal_anew(vandal.group_id, lines)
@@ -259,10 +305,28 @@ def _another_content(vandal: Vandal, line: Revision) -> str | None:
     later = Revision.objects.filter(group_id=vandal.group_id, record_id=line.record_id, rev__gt=line.rev)
     if line.content is None or not later.exists():
         return None  # the newest state is compared with the record itself
-    told = json.loads(line.content) | {"note": "never mind"}
+    _says(line, json.loads(line.content) | {"note": "never mind"})
+    return "another content"
+
+
+def _another_state(vandal: Vandal, line: Revision) -> str | None:
+    """Change the newest state of a record in its row too, where it has a note."""
+    model = next(t for t in record_types() if t.kind == line.kind)
+    told = json.loads(line.content or "{}")
+    later = Revision.objects.filter(group_id=vandal.group_id, record_id=line.record_id, rev__gt=line.rev)
+    if "note" not in told or later.exists():
+        return None
+    model._default_manager.filter(id=line.record_id).update(note="never mind")
+    _says(line, told | {"note": "never mind"})
+    return "another state"
+
+
+def _says(line: Revision, told: dict[str, Any]) -> None:
     line.content = json.dumps(told, ensure_ascii=False, separators=(",", ":"), sort_keys=True)
     line.content_hash = sha256(f"{line.salt}{line.content}".encode()).hexdigest()
-    return "another content"
+
+
+REWRITES = (_another_reason, _another_author, _another_content, _another_state)
 
 
 def forgets_the_newest(vandal: Vandal) -> str | None:
