@@ -8,6 +8,7 @@ from api import answers, filtering
 from api.components import SHOWN
 from api.operations import ID, INTEGER, TEXT, Does, Schema, a_list, an_object, in_query, or_null
 from api.permissions import GroupEndpoint
+from stewardship.journal.models import Book
 from stewardship.places.models import Unit
 from stewardship.treatments.queries.area_years import area_years
 
@@ -27,7 +28,8 @@ _CEILING = an_object({
     "source": TEXT,
 })  # fmt: skip
 _YEAR = an_object({"year": INTEGER, "used": a_list(_USED), "ceilings": a_list(_CEILING)})
-_ANSWER = an_object({"unit": ID, "area_mm2": or_null(INTEGER), "years": a_list(_YEAR)}, {"area": SHOWN})
+_HELD: Schema = INTEGER | {"description": "Entries that wait for a person and are in no sum."}
+_ANSWER = an_object({"unit": ID, "area_mm2": or_null(INTEGER), "years": a_list(_YEAR), "held": _HELD}, {"area": SHOWN})
 
 
 class AreaYears(GroupEndpoint):
@@ -49,5 +51,6 @@ class AreaYears(GroupEndpoint):
         """Return the years, the newest first."""
         year = filtering.read(request, {"year": filtering.Number()})["year"]
         unit = self.one(Unit.objects.filter(Unit.visible_to(request.actor)), place["id"])
-        said = {"unit": str(unit.id), "area_mm2": unit.area_mm2}
+        held = Book.objects.values_list("held", flat=True).get(group_id=unit.group_id)
+        said = {"unit": str(unit.id), "area_mm2": unit.area_mm2, "held": held}
         return Response(answers.told(said, request.group) | {"years": area_years(unit, year)})

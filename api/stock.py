@@ -227,6 +227,7 @@ class LotLedger(GroupEndpoint):
                 {
                     "lot": ID,
                     "results": a_list(_LINE),
+                    "held": INTEGER | {"description": "Entries that wait for a person and are in no sum."},
                     "head": INTEGER | {"description": "The number of the record book that the sums rest on."},
                 },
                 _measured(
@@ -252,9 +253,9 @@ class LotLedger(GroupEndpoint):
             if lot is None:
                 raise Unavailable
             found = ledger(lot, first_on=asked["from"], last_on=asked["to"])
-            head = Book.objects.values_list("head", flat=True).get(group_id=group_id)
+            book = Book.objects.get(group_id=group_id)
         sums = _in(lot.base, {"opening": found.opening, "closing": found.closing})
-        said = {"lot": str(lot.id), "head": head, **sums}
+        said = {"lot": str(lot.id), "held": book.held, "head": book.head, **sums}
         results = [_line(line, lot.base, request.group) for line in found.lines]
         return Response(answers.told(said, request.group) | {"results": results})
 

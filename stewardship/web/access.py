@@ -18,6 +18,7 @@ from django.utils.functional import SimpleLazyObject
 from stewardship.accounts.capabilities import Actor
 from stewardship.accounts.models import Group, Member
 from stewardship.accounts.queries import actor_of, memberships
+from stewardship.journal.models import Book
 from stewardship.rules.dates import local_date
 
 CHOSEN = "group"
@@ -47,6 +48,11 @@ class Here:
     def today(self) -> date:
         """Return the date on the group's calendar."""
         return local_date(self.at, self.zone)
+
+    @property
+    def held(self) -> int:
+        """Return how many entries wait for a person to settle them: they are in no total."""
+        return Book.objects.values_list("held", flat=True).get(group_id=self.group.id)
 
     @property
     def may(self) -> dict[str, bool]:

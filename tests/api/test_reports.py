@@ -7,7 +7,12 @@ from django.utils import timezone
 
 from stewardship.jobs import services as jobs
 from stewardship.jobs.models import Job
+from stewardship.journal.models import Book
+from stewardship.journal.verifying import Verification
+from stewardship.reports.services.reconciliations import ask_now
+from stewardship.treatments.models import Batch
 from tests.api.asking import get, patch, post
+from tests.cast import sent
 from tests.ground import lay_out
 from workers.jobs import JOBS
 
@@ -44,6 +49,34 @@ def test_a_report_is_asked_for_and_its_job_told(asked, reviewer):
     assert asked["Location"].endswith(f"/season-reports/{body['id']}")
     job = get(reviewer, f"jobs/{body['job']['id']}").json()
     assert (job["state"], job["progress"], job["result"], job["error"]) == ("queued", 0, None, None)
+
+
+def test_a_version_names_the_head_that_it_rests_on_and_the_book_can_be_proved_by_it(asked, reviewer):
+    head, head_hash = Book.objects.values_list("head", "head_hash").get(group_id=reviewer.group_id)
+    work()
+
+    version = get(reviewer, f"season-reports/{asked.json()['id']}/versions/latest").json()
+
+    assert (version["head"], version["head_hash"]) == (head, head_hash)
+    assert [*Verification(reviewer.group_id, {version["head"]: version["head_hash"]}).findings()] == []
+
+
+def test_every_answer_that_adds_something_up_says_how_many_entries_wait(asked, ground, coordinator, volunteer):
+    volunteer.pushes(*[sent("application", "create", {}) for _ in range(2)])
+    lot, batch = ground.lot(), Batch.objects.first().id
+    ask_now(coordinator.actor, timezone.now())
+    work()
+
+    answers = [
+        get(coordinator, at).json()
+        for at in (
+            "use/summary", "stock", f"lots/{lot}/ledger", f"units/{ground.unit}/area-years",
+            f"batches/{batch}/balance", "reconciliations/latest",
+        )
+    ]  # fmt: skip
+    report = get(coordinator, f"season-reports/{asked.json()['id']}/versions/latest").json()
+
+    assert [answer["held"] for answer in [*answers, report["figures"]]] == [2] * 7
 
 
 def test_a_done_job_leads_to_its_version(asked, reviewer):

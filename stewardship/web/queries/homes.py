@@ -12,7 +12,6 @@ from stewardship.closeout.services import STILL_OPEN
 from stewardship.credentials.models import Credential
 from stewardship.credentials.queries import credentials_of
 from stewardship.journal.book import Entry
-from stewardship.journal.models import Book
 from stewardship.web.access import Here
 from stewardship.web.queries.shelves import shelf
 from stewardship.workdays.coverage import DayCovered, coverage_of_days, needed_until
@@ -118,11 +117,6 @@ def lapses(here: Here, days: Iterable[DayCovered]) -> list[Lapse]:
             if lapse := _lapse(here.today, members[member_id], credential, needed_on):
                 found.append(lapse)
     return sorted(found, key=lambda lapse: (lapse.needed_on is None, lapse.last_on, lapse.member.display_name))
-
-
-def held(here: Here) -> int:
-    """Return how many entries wait for a person to settle them: they are in no total."""
-    return Book.objects.values_list("held", flat=True).get(group_id=here.group.id)
 
 
 def coming(here: Here, *, among: Iterable[str] = ("draft", *PEOPLE_WANTED), most: int = NEXT) -> list[Coming]:

@@ -34,7 +34,7 @@ def _coordinator(request: HttpRequest, here: Here) -> HttpResponse:
     return show(
         request, "home_coordinator", short=homes.short_of_people(days), lapses=homes.lapses(here, days),
         beginning=request.session.get(BEGINNING),
-        not_closed=homes.not_closed(here), held=homes.held(here), coming=homes.coming(here),
+        not_closed=homes.not_closed(here), coming=homes.coming(here),
         signs=signs, incidents=incidents,
         running={"records": running[: records.MOST], "more": len(running[records.MOST :])},
         balances=latest_found(here), to_phone=to_phone(here.group.id, here.at), **_unread(here),
@@ -52,8 +52,7 @@ def _volunteer(request: HttpRequest, here: Here) -> HttpResponse:
 
 def _reviewer(request: HttpRequest, here: Here) -> HttpResponse:
     return show(
-        request, "home_reviewer", table=report_table(here), held=homes.held(here), incidents=incidents_told(here),
-        **_unread(here),
+        request, "home_reviewer", table=report_table(here), incidents=incidents_told(here), **_unread(here),
     )  # fmt: skip
 
 

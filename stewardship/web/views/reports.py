@@ -15,7 +15,6 @@ from stewardship.reports.models import ReportVersion, Season, SeasonReport
 from stewardship.web.access import Here, page, show
 from stewardship.web.acts import performed
 from stewardship.web.forms.reports import AskForm
-from stewardship.web.queries import homes
 from stewardship.web.queries.reports import report_table, seasons, totals, uses, yearly_use
 
 LINES_A_PAGE = 100
@@ -70,7 +69,7 @@ def progress(request: HttpRequest, here: Here, report_id: UUID) -> HttpResponse:
 @page("read")
 def yearly(request: HttpRequest, here: Here) -> HttpResponse:
     """Show the use of each active ingredient, by season and property."""
-    return show(request, "yearly", actives=yearly_use(here), seasons=seasons(here), held=homes.held(here))
+    return show(request, "yearly", actives=yearly_use(here), seasons=seasons(here))
 
 
 @page("read")

@@ -12,7 +12,6 @@ from stewardship.treatments.queries.stock import ledger, stock
 from stewardship.web.access import Here, page, show
 from stewardship.web.acts import marks_of, performed
 from stewardship.web.forms.stock import CountForm, LotForm, MoveForm, OfLotForm
-from stewardship.web.queries import homes
 
 
 @page("manage_stock")
@@ -20,7 +19,7 @@ def stock_kept(request: HttpRequest, here: Here) -> HttpResponse:
     """List the products with their lots, the oldest first; what waits for a count stands above."""
     found = stock(here.group.id, here.today)
     to_count = [each for product in found for each in product.lots if each.to_count]
-    return show(request, "stock", stock=found, to_count=to_count, held=homes.held(here))
+    return show(request, "stock", stock=found, to_count=to_count)
 
 
 @page("manage_stock", "GET", "POST")

@@ -7,6 +7,7 @@ import pytest
 from stewardship.jobs.models import Job
 from stewardship.jobs.services import run
 from stewardship.journal.ids import new_id
+from stewardship.journal.verifying import Verification
 from stewardship.reports.models import ReportVersion, SeasonReport
 from stewardship.reports.services.reports import compile_season_report
 from stewardship.rules.units import UNITS
@@ -74,7 +75,8 @@ def test_the_report_tells_every_figure_with_its_book_and_what_is_unknown(worked)
     words = report(worked, address)
 
     version = ReportVersion.objects.get()
-    assert f"up to entry {version.head}, {version.head_hash[:12]}" in words
+    assert f"up to entry {version.head}:{version.head_hash}" in words
+    assert [*Verification(version.group_id, {version.head: version.head_hash}).findings()] == []
     assert "Sat 1 May 2027, 10:00" in words
     assert "triclopyr, butoxyethyl ester 8 fl oz" in words  # 40 of 64 fl oz that hold 12.8
     assert "0.25 lb" in words  # the worked example of the scenes: 40 fl oz of that mix are 0.250 lb a.e.
@@ -208,13 +210,32 @@ def test_use_on_a_day_that_no_season_holds_is_shown_apart(worked):
     assert "1 fl oz" in words
 
 
-def test_held_entries_are_counted_beside_the_figures(worked):
+def test_held_entries_are_counted_beside_every_sum(worked):
     values = {"session": str(new_id()), "batch": str(new_id())}
     worked.cast.volunteer.pushes(*(sent("application", "create", values) for _ in range(3)))
+    ground, use = worked.ground, ActiveUse.objects.select_related("application").first()
+    addresses = [
+        f"/yearly-use/{use.active_ingredient_id}/{ground.property}/{worked.season}/", "/yearly-use/", "/balances/",
+        f"/units/{ground.unit}/", f"/batches/{use.application.batch_id}/", "/stock/", f"/stock/{ground.lot()}/",
+    ]  # fmt: skip
 
-    words = report(worked, "/yearly-use/")
+    pages = [(address, body(worked.coordinator.signed_in().get(address))) for address in addresses]
+    pages.append(("/", report(worked, "/")))
 
-    assert "3 entries wait for a coordinator to settle and are in no total here." in words
+    told = "3 entries wait for a coordinator to settle and are in no total here."
+    assert [address for address, words in pages if told not in words] == []
+    assert "3 entries wait for a coordinator to settle." in body(worked.coordinator.signed_in().get("/"))
+
+
+def test_a_report_says_how_many_entries_waited_when_it_was_compiled(worked):
+    worked.cast.volunteer.pushes(sent("application", "create", {}))
+    address = asks(worked)["Location"]
+    compile_all()
+    worked.cast.volunteer.pushes(sent("application", "create", {}))
+
+    words = report(worked, address)
+
+    assert "When this was compiled, 1 entry waited for a coordinator to settle and is in no total below." in words
 
 
 @pytest.mark.parametrize("address", ["/yearly-use/", "/reports/", "/"])
