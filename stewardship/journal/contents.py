@@ -18,7 +18,7 @@ BASES = ("nl", "ug", "mm2", "nm", "um_s", "mc")
 
 
 def of(record: Any) -> dict[str, Any]:
-    """Return the content of a record: its columns without ids of its own, without derived ones."""
+    """Return the content of a record: its columns without ids of its own, derived ones and what it leaves unsaid."""
     values = vars(record)
     model: type[models.Model] = type(record)
     return {name: tell(values) for name, tell in plan(model)}
@@ -32,8 +32,8 @@ def canonical(content: dict[str, Any]) -> str:
 @cache
 def plan(model: type[models.Model]) -> list[tuple[str, Callable[[dict[str, Any]], Any]]]:
     """Return, for each thing that a record of this model says, its name and how to read it."""
-    derived: frozenset[str] = getattr(model, "derived", frozenset())
-    fields = {f.attname: f for f in model._meta.concrete_fields if f.attname not in OWN | derived}
+    apart: frozenset[str] = getattr(model, "derived", frozenset()) | getattr(model, "unsaid", frozenset())
+    fields = {f.attname: f for f in model._meta.concrete_fields if f.attname not in OWN | apart}
     quantities = {q: b for name in fields for q, b in [_quantity(name, fields)] if q}
     parts = {f"{q}_{p}" for q, b in quantities.items() for p in ("value", "unit", b)}
     plain = [(f.name, _plain(name)) for name, f in fields.items() if name not in parts]

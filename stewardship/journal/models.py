@@ -17,6 +17,8 @@ class Record(models.Model):
     kind: ClassVar[str]
     derived: ClassVar[frozenset[str]] = frozenset()
     """Columns computed from other records: locked and checked, but no part of the content."""
+    unsaid: ClassVar[frozenset[str]] = frozenset()
+    """Columns for the service alone: no part of the content, and nobody is told them."""
     follows: ClassVar[tuple[str, ...]] = ()
     """Properties that are told to readers beside the columns they follow from."""
     projections: ClassVar[tuple[type["Projection"], ...]] = ()

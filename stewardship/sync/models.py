@@ -76,13 +76,15 @@ class State(models.TextChoices):
 class ToSettle(Record):
     """A mutation that was held or met a conflict, with all that was sent, until a person settles it.
 
-    ``about``: the member of whom it tells something personal. ``fields``: where both sides changed one, its name ->
-    ``base``, ``yours``, ``server``. ``problems``: each thing that was wrong, where there are several. ``parents``: ids
-    of the held mutations that it builds on. ``together``: the same for all of an all-or-nothing group.
+    ``about``: the member of whom it tells something personal; its author is not told, since it says whose a record is
+    that they may not see. ``fields``: where both sides changed one, its name -> ``base``, ``yours``, ``server``.
+    ``problems``: each thing that was wrong, where there are several. ``parents``: ids of the held mutations that it
+    builds on. ``together``: the same for all of an all-or-nothing group.
     """
 
     kind = "to_settle"
     speaks_for = frozenset({"release", "settle"})
+    unsaid = frozenset({"about_id"})
 
     mid = models.UUIDField("the mutation's id in the ledger")
     author = models.ForeignKey(Member, models.PROTECT, related_name="+", db_index=False)

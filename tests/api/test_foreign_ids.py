@@ -11,6 +11,7 @@ from uuid import uuid4
 import pytest
 
 from api.filtering import Id
+from stewardship.errors import Unavailable
 from stewardship.journal.references import references
 from stewardship.sync.verbs import VERBS
 from tests.api.routes import NO_IDS, app_of, ask, client_of, place, routes, stage
@@ -70,17 +71,17 @@ def test_the_target_of_a_verb_is_refused_alike_by_both_doors(cast, app):
             assert _performed(own, kind, op, ids[0], fields) == _performed(own, kind, op, ids[1], fields)
 
 
-HELD = {"outcome": "held", "code": "target_unavailable"}
+HELD = {"outcome": "held", "code": Unavailable.code, "detail": Unavailable.message}
 
 
 def _pushed(scene: Scene, kind: str, op: str, id: str | None, fields: dict[str, Any]) -> dict[str, Any]:
-    """Return what a push is answered, without the mutation's id and the sentence."""
+    """Return what a push is answered, without the mutation's id."""
     device = scene.coordinator
     with scene.taken_back():
         reason = fields.get("reason", "")
         values = {name: value for name, value in fields.items() if name != "reason"}
         (result,) = device.pushes(sent(kind, op, values, id=id, reason=reason, n=1)).results
-    return {name: result[name] for name in result if name not in ("mid", "detail", "to_settle")}
+    return {name: result[name] for name in result if name not in ("mid", "to_settle")}
 
 
 def _performed(scene: Scene, kind: str, op: str, id: str | None, fields: dict[str, Any]) -> Any:

@@ -208,8 +208,8 @@ def _some_record(vandal: Vandal) -> Any:
 
 
 def columns_that_say_something(model: Any) -> list[Any]:
-    """Return the columns that are no mere sums of other records."""
-    return [f for f in model._meta.concrete_fields if f.attname not in model.derived]
+    """Return the columns that are no mere sums of other records, nor left unsaid."""
+    return [f for f in model._meta.concrete_fields if f.attname not in model.derived | model.unsaid]
 
 
 def changes_a_record(vandal: Vandal) -> str | None:
