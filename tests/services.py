@@ -1,9 +1,11 @@
 """Services that some tests need, and what happens to a test whose service is missing."""
 
 import os
+import shutil
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
+from pathlib import Path
 
 import pytest
 import redis
@@ -36,8 +38,23 @@ def postgresql_is_there() -> bool:
     return bool(settings.DATABASES["default"]["ENGINE"].endswith("postgresql"))
 
 
+def postgresql_programs_are_there() -> bool:
+    """Tell whether this machine can run a cluster of PostgreSQL."""
+    return programs() is not None
+
+
+@cache
+def programs() -> Path | None:
+    """Return the folder of PostgreSQL's server programs, the newest where there are several."""
+    found = [path.parent for path in Path("/usr/lib/postgresql").glob("*/bin/initdb")]  # Debian keeps them off PATH
+    if not found and (there := shutil.which("initdb")):
+        found = [Path(there).parent]
+    return max(found, key=lambda folder: float(folder.parent.name)) if len(found) > 1 else next(iter(found), None)
+
+
 SERVICES = {
     "needs_postgresql": Service("PostgreSQL", "DATABASE_URL", postgresql_is_there),
+    "needs_postgresql_programs": Service("initdb and postgres", "PATH", postgresql_programs_are_there),
     "needs_redis": Service("Redis", "REDIS_URL", redis_is_there),
 }
 

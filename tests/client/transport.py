@@ -68,7 +68,7 @@ class OverHttp:
         kind = http.client.HTTPSConnection if place.scheme == "https" else http.client.HTTPConnection
         connection = kind(place.hostname or "", place.port, timeout=self.timeout_s)
         try:
-            connection.request(method, path, body or None, dict(headers))
+            connection.request(method, path, body or None, {**headers, "Connection": "close"})
             response = connection.getresponse()
             told = {name.lower(): value for name, value in response.getheaders()}
             return Answer(response.status, told, response.read())

@@ -15,7 +15,7 @@ from stewardship.reports.models import ReportVersion
 from tests.cast import AT
 from tests.ground import ESTER, TRICLOPYR_ESTER, fl_oz
 from tests.journeys.http import Caller
-from tests.workers.processes import Processes, wait_until
+from tests.processes import Processes, wait_until
 
 pytestmark = pytest.mark.django_db(transaction=True)
 

@@ -22,8 +22,8 @@ def findings(world: World) -> list[str]:
         *(line for line in world.told if line == "it does not come to rest"),
         *world.leaks,
         *(line for phone in world.phones for line in _differs(world, phone, revisions)),
-        *_lost(world, ledger, revisions),
-        *_not_once(world, ledger, revisions),
+        *lost(world.entered, ledger, revisions),
+        *not_once(world.entered, ledger, revisions),
         *_overwritten(world, ledger, revisions),
         *audit.findings(),
     ]
@@ -48,7 +48,7 @@ def _differs(world: World, phone: Phone, revisions: list[Revision]) -> Iterator[
         yield f"{phone.name} remembers another head than the book's"
 
 
-def _lost(world: World, ledger: dict[str, Mutation], revisions: list[Revision]) -> Iterator[str]:
+def lost(entered: dict[str, dict[str, Any]], ledger: dict[str, Mutation], revisions: list[Revision]) -> Iterator[str]:
     """I5: everything that a person entered stands in the ledger, and not as a mere name.
 
     What was not applied stands there word for word; what is called no change says what the record has said once.
@@ -56,7 +56,7 @@ def _lost(world: World, ledger: dict[str, Mutation], revisions: list[Revision]) 
     history: dict[str, list[dict[str, Any]]] = {}
     for each in revisions:
         history.setdefault(str(each.record_id), []).append(json.loads(each.content or "{}"))
-    for mid, said in world.entered.items():
+    for mid, said in entered.items():
         line, named = ledger.get(mid), f"{said['type']} {said['op']} {mid}"
         if line is None:
             yield f"{named} is lost"
@@ -87,10 +87,12 @@ def _words(said: dict[str, Any]) -> dict[str, Any]:
     return {name: said[name] for name in names if said.get(name) not in (None, "", {})}
 
 
-def _not_once(world: World, ledger: dict[str, Mutation], revisions: list[Revision]) -> Iterator[str]:
+def not_once(
+    entered: dict[str, dict[str, Any]], ledger: dict[str, Mutation], revisions: list[Revision]
+) -> Iterator[str]:
     """I4: what was applied changed its record once, and what was not changed it never."""
     made = Counter((str(each.mid), str(each.record_id)) for each in revisions)
-    for mid, said in world.entered.items():
+    for mid, said in entered.items():
         target = _target(said)
         wanted = 1 if mid in ledger and ledger[mid].outcome in WRITTEN else 0
         if made[mid, target] != wanted:

@@ -7,7 +7,7 @@ from stewardship.jobs import services as jobs
 from stewardship.jobs.models import Job
 from stewardship.journal.book import open_entry
 from stewardship.journal.ids import new_id
-from tests.workers.processes import Processes
+from tests.processes import Processes
 
 
 @pytest.fixture

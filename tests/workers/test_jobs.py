@@ -15,9 +15,9 @@ from stewardship.journal.ids import new_id
 from stewardship.places.models import Property
 from tests.cast import AT
 from tests.planning import licence
+from tests.processes import wait_until
 from tests.workers.conftest import state_of
 from tests.workers.kinds import KINDS
-from tests.workers.processes import wait_until
 from workers import schedule
 from workers.celery import app
 from workers.jobs import JOBS, run_job

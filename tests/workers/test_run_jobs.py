@@ -8,8 +8,8 @@ import pytest
 
 from stewardship.jobs.models import Job
 from stewardship.places.models import Property
+from tests.processes import wait_until
 from tests.workers.conftest import state_of
-from tests.workers.processes import wait_until
 
 pytestmark = pytest.mark.django_db(transaction=True)
 

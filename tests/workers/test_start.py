@@ -15,7 +15,7 @@ from django.core.management import CommandError, call_command
 from django.db import connection
 
 from tests.database import lay_out_built
-from tests.workers.processes import free_port, wait_until
+from tests.processes import free_port, wait_until
 from workers.management.commands import start
 
 FOUNDER = {

@@ -1,12 +1,13 @@
 """Real processes on the test's own database: started as direct children, killed by id, always reaped."""
 
+import contextlib
 import os
 import signal
 import socket
 import subprocess
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from django.conf import settings
@@ -38,10 +39,14 @@ class Processes:
         self._started: list[subprocess.Popen[bytes]] = []
 
     def start(self, *command: str, **variables: str | None) -> subprocess.Popen[bytes]:
-        """Start Python with these arguments, in a session of its own; what it says goes into a file."""
+        """Start Python with these arguments; see ``start_program``."""
+        return self.start_program(sys.executable, *command, **variables)
+
+    def start_program(self, *command: str, **variables: str | None) -> subprocess.Popen[bytes]:
+        """Start a program in a session of its own; what it says goes into a file."""
         log = (self.folder / f"said-{len(self._started)}").open("wb")
         process = subprocess.Popen(
-            [sys.executable, *command],
+            command,
             cwd=settings.BASE_DIR,
             env=environment(**variables),
             stdin=subprocess.DEVNULL,
@@ -71,14 +76,21 @@ class Processes:
 
 def group_lives(pid: int) -> bool:
     """Tell whether any process of the group that ``pid`` leads is alive; the dead ones that nobody reaped are not."""
+    return any(group == pid for _, _, group in _living())
+
+
+def children_of(pid: int) -> list[int]:
+    """Return the living children of a process."""
+    return [child for child, parent, _ in _living() if parent == pid]
+
+
+def _living() -> Iterator[tuple[int, int, int]]:
+    """Return every living process, its parent and its group."""
     for stat in Path("/proc").glob("[0-9]*/stat"):
-        try:
-            state, _, group, *_ = stat.read_text().rpartition(")")[2].split()
-        except OSError:
-            continue
-        if int(group) == pid and state != "Z":
-            return True
-    return False
+        with contextlib.suppress(OSError):
+            state, parent, group, *_ = stat.read_text().rpartition(")")[2].split()
+            if state != "Z":
+                yield int(stat.parent.name), int(parent), int(group)
 
 
 def wait_until(condition: Callable[[], object], seconds: float = PATIENCE_S) -> None:
