@@ -29,8 +29,10 @@ print(json.dumps(task(**json.loads(sys.argv[3]))), flush=True)
 """
 
 
-def in_threads(tasks: Sequence[Callable[[], Any]], *, connected: bool = True) -> list[Any]:
+def in_threads(tasks: Sequence[Callable[[], Any]], *, connected: bool = True, seconds: float = 300) -> list[Any]:
     """Run the tasks at once, each in a thread with its own connection; return results or what was raised.
+
+    A task that does not end in so many seconds fails the test.
 
     The caller's own connection is given back meanwhile: the pool holds eight. More threads than that begin
     without one (``connected=False``), as those of a server do, and wait for each other's.
@@ -54,8 +56,8 @@ def in_threads(tasks: Sequence[Callable[[], Any]], *, connected: bool = True) ->
     for thread in threads:
         thread.start()
     for thread in threads:
-        thread.join(300)
-    assert not any(thread.is_alive() for thread in threads), "a task did not end within five minutes"
+        thread.join(seconds)
+    assert not any(thread.is_alive() for thread in threads), f"a task did not end within {seconds} s"
     return told
 
 

@@ -2,8 +2,6 @@
 
 import random
 from collections import Counter
-from datetime import timedelta
-from threading import Event
 from time import monotonic
 from uuid import UUID
 
@@ -17,7 +15,7 @@ from stewardship.journal.ids import new_id
 from stewardship.journal.models import Book, Revision
 from stewardship.places.models import Property, Unit
 from stewardship.sync.models import Mutation, Outbox
-from tests.cast import AT, Someone, sent, with_device
+from tests.cast import Someone, sent, with_device
 from tests.concurrency import in_processes, in_threads
 from tests.ground import fl_oz, lay_out
 from tests.stewardship.sync.test_pull import page
@@ -207,75 +205,6 @@ def _both_coordinate(*people):
         able.does("member", "amend", id=someone.member.id, role="coordinator")
         able.does("member", "reinstate", id=someone.member.id)
         someone.read_again()
-
-
-@pytest.mark.needs_postgresql
-def test_a_pull_between_numbering_and_commit_skips_nothing(coordinator, monkeypatch):
-    """Invariant I1: who pulls while a writer holds its numbers back gets them with the next pull."""
-    numbered, go_on, overtaken = Event(), Event(), Event()
-    write = book.Entry._number
-
-    def number_and_wait(self, told):
-        write(self, told)
-        if self.at > AT:
-            numbered.set()
-            assert go_on.wait(10)
-
-    monkeypatch.setattr(book.Entry, "_number", number_and_wait)
-
-    def slow():
-        return coordinator.does("property", "create", name="slow", at=AT + timedelta(seconds=1))
-
-    def pulling():
-        assert numbered.wait(10)
-        overtaken.wait(0.5)  # in vain: who writes after the slow one has to wait for it
-        first, end = page(coordinator)
-        second, after = page(coordinator, end["cursor"])
-        go_on.set()
-        return first + second, after["cursor"]
-
-    def fast():
-        assert numbered.wait(10)
-        done = coordinator.does("property", "create", name="fast")
-        overtaken.set()
-        return done
-
-    done, (seen, cursor), other = in_threads([slow, pulling, fast])
-
-    more, _ = page(coordinator, cursor)
-    assert [put["id"] for put in more] == [str(done.record.id), str(other.record.id)]
-    assert [put["q"] for put in seen + more] == list(range(1, Book.objects.get(group_id=coordinator.group_id).head + 1))
-
-
-def test_who_pulls_all_the_time_gets_every_number_once_and_in_order(coordinator):
-    until = monotonic() + 1.5
-
-    def writing(seed):
-        rng, who, count = random.Random(seed), with_device(coordinator.member, f"phone {seed}"), 0
-        while monotonic() < until:
-            many = rng.randint(1, 5)
-            who.pushes(*[sent("property", "create", {"name": f"{seed} {count + i}"}) for i in range(many)])
-            count += many
-        return count
-
-    def pulling():
-        seen, cursor = [], None
-        while monotonic() < until + 0.5:
-            puts, end = page(coordinator, cursor, 7)
-            assert all(put["q"] <= end["head"] for put in puts)
-            seen += [put["q"] for put in puts]
-            cursor = end["cursor"]
-        while True:
-            puts, end = page(coordinator, cursor)
-            seen, cursor = seen + [put["q"] for put in puts], end["cursor"]
-            if not end["more"]:
-                return seen
-
-    *counts, seen = in_threads([lambda: writing(1), lambda: writing(2), lambda: writing(3), pulling])
-
-    assert [each for each in counts if not isinstance(each, int)] == []
-    assert seen == list(range(1, Book.objects.get(group_id=coordinator.group_id).head + 1))
-    assert Property.objects.count() == sum(counts)
 
 
 @pytest.mark.needs_postgresql
