@@ -86,6 +86,16 @@ def cast(db):
 
 
 @pytest.fixture
+def processes(transactional_db, tmp_path):
+    """Start processes on the test's database; all are gone before it is emptied."""
+    from tests.processes import Processes
+
+    started = Processes(tmp_path)
+    yield started
+    started.end()
+
+
+@pytest.fixture
 def coordinator(cast):
     """Give the coordinator of the group."""
     return cast.coordinator

@@ -4,12 +4,20 @@ from datetime import timedelta
 from random import Random
 from uuid import UUID
 
+from tests.cast import Someone
 from tests.client.device import Device
-from tests.ground import Ground
+from tests.ground import Ground, lay_out
 
 WHYS = ("misread", "counted twice", "wrong side of the creek")
 ACTS = {"work": 4, "correct": 3, "void or put back": 2, "lay out": 2, "contradict": 1}
 """What is entered, and how likely each is."""
+
+
+def lay_scene(coordinator: Someone) -> tuple[Ground, UUID]:
+    """Lay out land and the line of work that everybody begins with."""
+    ground = lay_out(coordinator)
+    told = {"unit": ground.unit, "species": ground.species, "method": "pulling", "minutes": 60}
+    return ground, coordinator.does("work_line", "create", done_at="2026-05-01T10:00:00-05:00", **told).record.id
 
 
 class Enters:

@@ -3,6 +3,7 @@
 import json
 import logging
 import time
+from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, field
@@ -23,7 +24,9 @@ from tests.processes import wait_until
 
 AT_LEAST, AT_MOST, NOW_AND_THEN = 1, 20, 60
 """Mutations that are entered before a push; and the most, once in ten times."""
-DRAINING_S = 120
+PULLS = 0.2
+"""How likely a pull is after a push."""
+PATIENCE_S = 100
 
 log = logging.getLogger(__name__)
 
@@ -68,38 +71,50 @@ class Phone:
     who: Someone
     heard: Heard
     random: Random
+    pause_s: float = 0.02
+    last_well: float = 0.0
+    """When something last came of what it tried."""
     entered: dict[str, dict[str, Any]] = field(default_factory=dict)
     copy: dict[str, tuple[str, int, str | None]] = field(default_factory=dict)
-    left: int = -1
     kept: bytes = b""
 
+    def begin(self, ground: Ground, common: UUID) -> None:
+        """Begin with an empty copy, and fill it."""
+        self.device = self._device()
+        self._try(self.device.pull)
+        self.enters = Enters(self.device, ground, common, self.random)
+
+    def hand_in(self, fewest: int, most: int) -> None:
+        """Enter so many mutations, and push once; pull now and then."""
+        self.enters.enter(self.random.randint(fewest, most))
+        self._try(self.device.push)
+        if self.random.random() < PULLS:
+            self._try(self.device.pull)
+
+    def finish(self) -> None:
+        """Hand over what is left."""
+        while self.device.store.outbox(1):
+            self._try(self.device.push)
+        self.entered = self.device.store.entered()
+        self.kept = self.device.store.db.serialize()
+
     def live(self, ground: Ground, common: UUID, is_over: Event) -> None:
-        """Enter, push and pull until it is over; then hand over what is left."""
-        device = self._device()
-        device.pull()
-        enters = Enters(device, ground, common, self.random)
+        """Enter, push and pull in a thread of its own until it is over."""
+        self.begin(ground, common)
         while not is_over.is_set():
-            most = NOW_AND_THEN if self.random.random() < 0.1 else AT_MOST
-            enters.enter(self.random.randint(AT_LEAST, most))
-            self._try(device, device.push)
-            if self.random.random() < 0.2:
-                self._try(device, device.pull)
-        ends = time.monotonic() + DRAINING_S
-        while device.store.outbox(1) and time.monotonic() < ends:
-            self._try(device, device.push)
-        self.entered, self.left = device.store.entered(), len(device.store.outbox())
-        self.kept = device.store.db.serialize()
+            self.hand_in(AT_LEAST, NOW_AND_THEN if self.random.random() < 0.1 else AT_MOST)
+        self.finish()
 
     def catch_up(self) -> None:
         """Pull until the copy is whole."""
-        device = self._device()
-        device.store.db.deserialize(self.kept)
-        ends = time.monotonic() + DRAINING_S
-        while not self._try(device, device.pull):
-            assert time.monotonic() < ends, "no pull came to its end"
-        self.copy = device.store.records()
+        self.device = self._device()  # another thread's store is not to be read from here
+        self.device.store.db.deserialize(self.kept)
+        while not self._try(self.device.pull):
+            pass
+        self.copy = self.device.store.records()
 
     def _device(self) -> Device:
+        self.last_well = time.monotonic()
         device = Device(
             Store(":memory:"), self.heard, str(self.who.group_id), now=timezone.now, ticks_s=lambda: 0.0,
             random=self.random, registers=self._never,
@@ -107,13 +122,16 @@ class Phone:
         device.signed_in(str(self.who.device.id), self.who.token)
         return device
 
-    def _try(self, device: Device, call: Callable[[], Any]) -> Any:
-        """Push or pull, however long the device meant to wait; a little later if nothing came of it."""
-        device.wait_until = 0.0
+    def _try(self, call: Callable[[], Any]) -> Any:
+        """Push or pull, however long the device meant to wait; it waits a little if nothing came of it."""
+        self.device.wait_until = 0.0
         done = call()
-        assert not device.needs, f"a device stopped: {device.needs}"
-        if device.wait_until:
-            time.sleep(0.02)
+        assert not self.device.needs, f"a device stopped: {self.device.needs}"
+        if self.device.wait_until:
+            assert time.monotonic() < self.last_well + PATIENCE_S, f"nothing came of anything for {PATIENCE_S} s"
+            time.sleep(self.pause_s)
+        else:
+            self.last_well = time.monotonic()
         return done
 
     @staticmethod
@@ -144,7 +162,7 @@ class Crew:
             self._raise_what_ended()
             return all(len(p.heard.acknowledged) > n for p, n in zip(self.phones, before, strict=True))
 
-        wait_until(has_come, 90)
+        wait_until(has_come, PATIENCE_S)
 
     def wait_for_a_push(self) -> None:
         """Wait until one of them pushes."""
@@ -170,13 +188,19 @@ class Crew:
         self._is_over.set()
         self._pool.shutdown()
 
-    def tell(self, **numbers: Any) -> None:
-        """Write the numbers of a run to the log."""
-        heard = [phone.heard for phone in self.phones]
-        told = [results for each in heard for results in each.acknowledged.values()]
-        numbers |= {
-            "pushes": sum(each.pushes for each in heard), "unanswered": sum(each.unanswered for each in heard),
-            "acknowledged": len(told),
-            "taken before they were told": sum("replayed" in results[0] for results in told),
-        }  # fmt: skip
-        log.info(", ".join(f"{name} {number}" for name, number in numbers.items()))
+
+def tell(phones: Sequence[Phone], **numbers: Any) -> None:
+    """Write the numbers of a run to the log."""
+    heard = [phone.heard for phone in phones]
+    told = [results for each in heard for results in each.acknowledged.values()]
+    numbers |= {
+        "pushes": sum(each.pushes for each in heard), "unanswered": sum(each.unanswered for each in heard),
+        "acknowledged": len(told), "taken before they were told": sum("replayed" in results[0] for results in told),
+        "outcomes": dict(outcomes(phones)),
+    }  # fmt: skip
+    log.info(", ".join(f"{name} {number}" for name, number in numbers.items()))
+
+
+def outcomes(phones: Sequence[Phone]) -> Counter[str]:
+    """Return how often each outcome was told."""
+    return Counter(told[0]["outcome"] for phone in phones for told in phone.heard.acknowledged.values())

@@ -8,11 +8,11 @@ import pytest
 from django.db import connection
 
 from tests.cast import assemble, with_device
-from tests.faults.checks import findings, outcomes
-from tests.faults.crew import Crew
+from tests.faults.acts import lay_scene
+from tests.faults.checks import findings
+from tests.faults.crew import Crew, outcomes, tell
 from tests.faults.procs import Cluster, Web, working_in
 from tests.faults.proxy import FAULTS, Proxy
-from tests.ground import lay_out
 from tests.processes import wait_until
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -25,13 +25,13 @@ Kill = Callable[[Random], None]
 
 
 @pytest.fixture
-def web(transactional_db, processes):
+def web(processes):
     """Start a web server on the test's database."""
     return Web(processes)
 
 
 @pytest.fixture
-def cluster(transactional_db, processes):
+def cluster(processes):
     """Start a cluster of the test's own, on which it works; it begins as empty as the test's database."""
     cluster = Cluster(processes)
     try:
@@ -44,16 +44,14 @@ def cluster(transactional_db, processes):
 def kill_while_devices_push(web: Web, kills: Sequence[Kill], seed: int) -> None:
     """Let devices push through a bad network, kill again and again, and look what became of everything."""
     began, random, cast = time.monotonic(), Random(seed), assemble()
-    ground = lay_out(cast.coordinator)
-    told = {"unit": ground.unit, "species": ground.species, "method": "pulling", "minutes": 60}
-    line = cast.volunteer.does("work_line", "create", done_at="2026-05-01T10:00:00-05:00", **told).record.id
+    scene = lay_scene(cast.coordinator)
     people = [with_device(cast.coordinator.member, f"phone {number}") for number in range(PHONES)]
     connection.close()  # it would be broken by the time it is needed again
     wait_until(web.answers)
     with Proxy(web.port, random, WEIGHTS) as proxy:
         crew = Crew(people, proxy.url, seed)
         try:
-            crew.begin(ground, line)
+            crew.begin(*scene)
             for kill in kills:
                 crew.wait_for_progress()
                 time.sleep(random.uniform(0, 0.2))
@@ -64,7 +62,7 @@ def kill_while_devices_push(web: Web, kills: Sequence[Kill], seed: int) -> None:
             crew.end()
         finally:
             crew.stop()
-    crew.tell(kills=len(kills), seconds=round(time.monotonic() - began), outcomes=outcomes(crew.phones))
+    tell(crew.phones, kills=len(kills), seconds=round(time.monotonic() - began))
     assert findings(crew.phones) == []
     assert {"applied", "held"} <= outcomes(crew.phones).keys()
 

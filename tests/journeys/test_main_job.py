@@ -15,21 +15,13 @@ from stewardship.reports.models import ReportVersion
 from tests.cast import AT
 from tests.ground import ESTER, TRICLOPYR_ESTER, fl_oz
 from tests.journeys.http import Caller
-from tests.processes import Processes, wait_until
+from tests.processes import wait_until
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
 PASSWORD = "wet-boots-and-loppers"
 FL_OZ = Fraction(3_785_411_784, 128)
 LB_UG = 453_592_370
-
-
-@pytest.fixture
-def processes(transactional_db, tmp_path):
-    """Start processes on the test's database; all are gone before it is emptied."""
-    started = Processes(tmp_path)
-    yield started
-    started.end()
 
 
 @pytest.fixture

@@ -7,6 +7,8 @@ from random import Random
 from tests.client.transport import Answer, NoAnswer, Transport
 
 Request = tuple[str, str, Mapping[str, str], bytes]
+Faults = Mapping[str, tuple[int, Callable[["Network", Request], Answer]]]
+"""What may become of a request: how likely it is, and how it goes."""
 
 
 @dataclass
@@ -16,6 +18,7 @@ class Network:
     service: Transport
     random: Random
     is_calm: bool = False
+    faults: Faults = field(default_factory=lambda: FAULTS)
     late: list[Request] = field(default_factory=list)
     """Requests that their senders gave up and that arrive all the same, some day, in any order."""
     seen: dict[str, int] = field(default_factory=dict)
@@ -26,9 +29,9 @@ class Network:
         request = (method, path, headers, body)
         if self.is_calm:
             return self.service.send(*request)
-        does = self.random.choices(list(FAULTS), [weight for weight, _ in FAULTS.values()])[0]
+        does = self.random.choices(list(self.faults), [weight for weight, _ in self.faults.values()])[0]
         self.seen[does] = self.seen.get(does, 0) + 1
-        return FAULTS[does][1](self, request)
+        return self.faults[does][1](self, request)
 
     def deliver_late(self) -> None:
         """Let one of the late requests arrive; nobody waits for the answer."""
@@ -53,6 +56,11 @@ def _double(network: Network, request: Request) -> Answer:
     first = network.service.send(*request)
     second = network.service.send(*request)
     return network.random.choice([first, second])
+
+
+def _double_and_lose_the_answers(network: Network, request: Request) -> Answer:
+    network.service.send(*request)
+    return _lose_the_answer(network, request)
 
 
 def _delay(network: Network, request: Request) -> Answer:
@@ -83,7 +91,7 @@ def _answer_for_the_service(network: Network, request: Request) -> Answer:
     return Answer(200, {"content-type": "text/html"}, b"<html>Accept our terms</html>")
 
 
-FAULTS: dict[str, tuple[int, Callable[[Network, Request], Answer]]] = {
+FAULTS: Faults = {
     "carried": (55, _carry),
     "dropped": (6, _drop),
     "answer lost": (9, _lose_the_answer),
@@ -94,4 +102,10 @@ FAULTS: dict[str, tuple[int, Callable[[Network, Request], Answer]]] = {
     "turned away": (4, _turn_away),
     "answered by another": (2, _answer_for_the_service),
 }
-"""What may become of a request: how likely it is, and how it goes."""
+LOSSY: Faults = {
+    "carried": (49, _carry),
+    "answer lost": (21, _lose_the_answer),
+    "doubled": (21, _double),
+    "doubled and lost": (9, _double_and_lose_the_answers),
+}
+"""Of ten answers three are lost, and of ten requests three come twice, whatever becomes of the answer."""

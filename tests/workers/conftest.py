@@ -7,15 +7,6 @@ from stewardship.jobs import services as jobs
 from stewardship.jobs.models import Job
 from stewardship.journal.book import open_entry
 from stewardship.journal.ids import new_id
-from tests.processes import Processes
-
-
-@pytest.fixture
-def processes(transactional_db, tmp_path):
-    """Start processes on the test's database; all are gone before it is emptied."""
-    started = Processes(tmp_path)
-    yield started
-    started.end()
 
 
 @pytest.fixture
