@@ -1,5 +1,6 @@
 """The reference client and the service: what is entered without a signal arrives once, and both hold the same."""
 
+import json
 from random import Random
 
 import pytest
@@ -14,7 +15,7 @@ from stewardship.journal.models import Book, Revision
 from stewardship.places.models import Property
 from stewardship.sync.models import Mutation
 from tests.client.in_hand import Valley, find_a_signal, in_hand, sign_in_anew
-from tests.client.transport import InProcess, OverHttp
+from tests.client.transport import Answer, InProcess, OverHttp
 
 pytestmark = pytest.mark.django_db
 
@@ -244,30 +245,36 @@ class writing_after:  # noqa: N801
         return done
 
 
-def test_a_page_cut_at_every_byte_of_what_the_service_sends(coordinator):
+@pytest.mark.parametrize("encoding", ["identity", "gzip"])
+def test_a_page_cut_at_every_byte_of_what_the_service_sends(coordinator, encoding):
+    """Invariant I3: nothing of a cut page is taken in, and its cursor not kept; in the end every row is here."""
     for number in range(4):
         coordinator.does("property", "create", name=f"Fen {number}")
-    cuts = Cutting()
+    cuts = Cutting(encoding)
     phone = in_hand(coordinator, transport=cuts, page=3)
     while phone.pull() is False:
         assert phone.store.records() == {}
+        assert phone.store["staged_cursor"] == cuts.taken
         phone.wait_until = 0.0
 
     assert cuts.count > 1000
+    assert cuts.encodings == {None if encoding == "identity" else encoding}
     assert phone.store.records() == newest(coordinator.group_id)
 
 
 class Cutting:
     """Sends every page in one byte more than the time before, until it is whole; the service is asked once a page."""
 
-    def __init__(self):
-        self.whole, self.cursor, self.cut, self.count = None, "", 0, 0
+    def __init__(self, encoding):
+        self.encoding, self.encodings = encoding, set()
+        self.whole, self.asked, self.cut, self.count, self.taken = None, "", 0, 0, None
 
     def send(self, method, path, headers, body):
-        if self.cursor != body:
-            self.cursor, self.cut = body, 0
-            self.whole = InProcess().send(method, path, {**headers, "Accept-Encoding": "identity"}, body)
-        answer = type(self.whole)(self.whole.status, self.whole.headers, self.whole.body[: self.cut])
+        if self.asked != body:
+            self.asked, self.cut, self.taken = body, 0, json.loads(body)["cursor"]
+            self.whole = InProcess().send(method, path, {**headers, "Accept-Encoding": self.encoding}, body)
+            self.encodings.add(self.whole.headers.get("content-encoding"))
+        answer = Answer(self.whole.status, self.whole.headers, self.whole.body[: self.cut])
         self.cut, self.count = self.cut + 1, self.count + 1
         return answer
 

@@ -84,7 +84,7 @@ class _Server(socketserver.ThreadingTCPServer):
 
     def __init__(self, address: tuple[str, int], carry: Callable[[socket.socket], None]) -> None:
         self.carry = carry
-        super().__init__(address, None)  # type: ignore[arg-type]
+        super().__init__(address, None)
 
     def finish_request(self, request: Any, client_address: Any) -> None:
         self.carry(request)
