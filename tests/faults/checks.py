@@ -56,6 +56,8 @@ def _forgotten(phone: Phone, ledger: dict[str, Mutation]) -> Iterator[str]:
                 yield f"{mid} was acknowledged as {result} and stands as {stored}"
             if number and "replayed" not in result:
                 yield f"{mid} was done again after it had been acknowledged"
+        if told[0].get("code") == "server_error":
+            yield f"{mid} was held for a fault of ours: {told[0]['incident']}"
 
 
 def _parted(name: str, lines: Sequence[Mutation], ends: set[int]) -> Iterator[str]:

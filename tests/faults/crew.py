@@ -40,25 +40,25 @@ class Heard:
     """The last number of each push that was sent."""
     acknowledged: dict[str, list[dict[str, Any]]] = field(default_factory=dict)
     """Every outcome that was told of a mutation, by its id."""
-    pushes: int = 0
-    unanswered: int = 0
+    answers: Counter[int | str] = field(default_factory=Counter)
+    """How often each status came back from a push, or nothing."""
     is_pushing: bool = False
 
     def send(self, method: str, path: str, headers: Mapping[str, str], body: bytes) -> Answer:
         """Carry a request. Raises NoAnswer."""
         if not path.endswith("/push"):
             return self.transport.send(method, path, headers, body)
-        self.pushes += 1
         self.ends.add(json.loads(body)["mutations"][-1]["n"])
         self.is_pushing = True
         try:
             answer = self.transport.send(method, path, headers, body)
             told = answer.said()
         except NoAnswer:
-            self.unanswered += 1
+            self.answers["none"] += 1
             raise
         finally:
             self.is_pushing = False
+        self.answers[answer.status] += 1
         for result in told.get("results", ()):
             self.acknowledged.setdefault(result["mid"], []).append(result)
         return answer
@@ -191,10 +191,10 @@ class Crew:
 
 def tell(phones: Sequence[Phone], **numbers: Any) -> None:
     """Write the numbers of a run to the log."""
-    heard = [phone.heard for phone in phones]
-    told = [results for each in heard for results in each.acknowledged.values()]
+    told = [results for phone in phones for results in phone.heard.acknowledged.values()]
+    answers: Counter[int | str] = sum((phone.heard.answers for phone in phones), Counter())
     numbers |= {
-        "pushes": sum(each.pushes for each in heard), "unanswered": sum(each.unanswered for each in heard),
+        "pushes": answers.total(), "answers": dict(answers),
         "acknowledged": len(told), "taken before they were told": sum("replayed" in results[0] for results in told),
         "outcomes": dict(outcomes(phones)),
     }  # fmt: skip

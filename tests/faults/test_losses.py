@@ -17,7 +17,7 @@ pytestmark = pytest.mark.django_db(transaction=True)
 
 
 @pytest.mark.parametrize(
-    ("mutations", "phones", "most"), [(400, 2, 20), pytest.param(100_000, 4, 200, marks=pytest.mark.heavy)]
+    ("mutations", "phones", "most"), [(200, 2, 20), pytest.param(100_000, 4, 200, marks=pytest.mark.heavy)]
 )
 def test_what_is_sent_through_a_lossy_network_is_done_once(coordinator, mutations, phones, most):
     """Invariants I4 and I5: pushes of one and more, of what is made, corrected, voided and put back."""
