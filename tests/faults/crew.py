@@ -72,8 +72,7 @@ class Phone:
     heard: Heard
     random: Random
     pause_s: float = 0.02
-    last_well: float = 0.0
-    """When something last came of what it tried."""
+    in_vain_since: float = 0.0
     entered: dict[str, dict[str, Any]] = field(default_factory=dict)
     copy: dict[str, tuple[str, int, str | None]] = field(default_factory=dict)
     kept: bytes = b""
@@ -114,10 +113,9 @@ class Phone:
         self.copy = self.device.store.records()
 
     def _device(self) -> Device:
-        self.last_well = time.monotonic()
         device = Device(
             Store(":memory:"), self.heard, str(self.who.group_id), now=timezone.now, ticks_s=lambda: 0.0,
-            random=self.random, registers=self._never,
+            random=self.random,
         )  # fmt: skip
         device.signed_in(str(self.who.device.id), self.who.token)
         return device
@@ -128,15 +126,12 @@ class Phone:
         done = call()
         assert not self.device.needs, f"a device stopped: {self.device.needs}"
         if self.device.wait_until:
-            assert time.monotonic() < self.last_well + PATIENCE_S, f"nothing came of anything for {PATIENCE_S} s"
+            self.in_vain_since = self.in_vain_since or time.monotonic()
+            assert time.monotonic() < self.in_vain_since + PATIENCE_S, f"nothing came of anything for {PATIENCE_S} s"
             time.sleep(self.pause_s)
         else:
-            self.last_well = time.monotonic()
+            self.in_vain_since = 0.0
         return done
-
-    @staticmethod
-    def _never() -> tuple[str, str]:
-        raise AssertionError("nobody was cloned and nothing restored: a device goes on as it was")
 
 
 class Crew:

@@ -13,10 +13,9 @@ from random import Random
 
 from django.db import connection, connections
 
-from tests.client.transport import NoAnswer, OverHttp
 from tests.processes import Processes, children_of, free_port, group_lives, wait_until
 from tests.services import programs
-from workers.management.commands.start import SIZES, WEB_SERVER
+from workers import web_server
 
 OWNER = "postgres"
 """Who runs the cluster where the tests run as root: PostgreSQL refuses to."""
@@ -27,20 +26,16 @@ class Web:
 
     def __init__(self, processes: Processes) -> None:
         self.processes, self.port = processes, free_port()
-        self._command = (*WEB_SERVER, *SIZES[connection.vendor], f"--bind=127.0.0.1:{self.port}")
+        self._command = web_server.command("127.0.0.1", self.port, connection.vendor)
         self.start()
 
     def start(self) -> None:
         """Start it."""
         self.master = self.processes.start(*self._command, DJANGO_SETTINGS_MODULE="stewardship.settings")
 
-    def answers(self) -> bool:
-        """Tell whether it answers."""
-        try:
-            OverHttp(f"http://127.0.0.1:{self.port}", timeout_s=5).send("GET", "/api/v1/me", {}, b"")
-        except NoAnswer:
-            return False
-        return True
+    def wait_until_it_answers(self) -> None:
+        """Wait until it answers."""
+        wait_until(web_server.Answering("127.0.0.1", self.port), web_server.START_UP_S)
 
     def kill_a_worker(self, random: Random) -> None:
         """Kill one of the processes that answer; the master puts another in its place."""

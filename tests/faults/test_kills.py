@@ -13,7 +13,6 @@ from tests.faults.checks import findings
 from tests.faults.crew import Crew, outcomes, tell
 from tests.faults.procs import Cluster, Web, working_in
 from tests.faults.proxy import FAULTS, Proxy
-from tests.processes import wait_until
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -47,7 +46,7 @@ def kill_while_devices_push(web: Web, kills: Sequence[Kill], seed: int) -> None:
     scene = lay_scene(cast.coordinator)
     people = [with_device(cast.coordinator.member, f"phone {number}") for number in range(PHONES)]
     connection.close()  # it would be broken by the time it is needed again
-    wait_until(web.answers)
+    web.wait_until_it_answers()
     with Proxy(web.port, random, WEIGHTS) as proxy:
         crew = Crew(people, proxy.url, seed)
         try:

@@ -9,7 +9,7 @@ from django.core.management import CommandError, call_command
 from django.db import connection
 
 from tests.database import lay_out_built
-from tests.workers.processes import database_url
+from tests.processes import database_url
 from workers.bench import databases, floors, sync
 from workers.bench.timing import Result, table
 
