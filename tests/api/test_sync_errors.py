@@ -8,6 +8,7 @@ from django.db import OperationalError
 from django.test import Client
 
 from api.parsing import MAX_BYTES
+from stewardship.accounts.models import Device
 from stewardship.journal.models import Book
 from stewardship.sync import perform
 from tests.api.asking import at, hand_in
@@ -23,6 +24,12 @@ def asked(someone, path, body=b"{}", content_type="application/json", **headers)
     return client.generic("POST", at(someone, path), body, content_type)
 
 
+def of_another(body, who):
+    """Return a push under the id of somebody else's device."""
+    other = Device.objects.exclude(person=who.person).first()
+    return body.replace(str(who.device.id).encode(), str(other.id).encode())
+
+
 ERRORS = {
     "body_unreadable": lambda who: asked(who, "sync/push", b"{"),
     "unreadable": lambda who: asked(who, "sync/push", body_of(who, mutation(2) | {"at": "today"})),
@@ -30,7 +37,7 @@ ERRORS = {
     "version_invalid": lambda who: asked(who, "sync/push", body_of(who, mutation(2)), Sync_Schema="new"),
     "cursor_unreadable": lambda who: asked(who, "sync/pull", b'{"cursor": "v1.x"}'),
     "authentication_failed": lambda who: asked(who, "sync/push", body_of(who, mutation(2)), Authorization="Bearer x"),
-    "not_this_device": lambda who: asked(who, "sync/push", body_of(who, mutation(2)).replace(b"-7", b"-6", 1)),
+    "not_this_device": lambda who: asked(who, "sync/push", of_another(body_of(who, mutation(2)), who)),
     "gap": lambda who: asked(who, "sync/push", body_of(who, mutation(2), mutation(4))),
     "device_forked": lambda who: asked(who, "sync/push", body_of(who, mutation(2), mutation(1))),
     "not_acceptable": lambda who: asked(who, "sync/push", body_of(who, mutation(2)), Accept="application/xml"),
