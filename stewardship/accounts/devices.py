@@ -12,6 +12,7 @@ from django.db.models import Count, Q, QuerySet
 
 from stewardship.accounts.models import Device, Person
 from stewardship.errors import NotPermitted, RuleViolation
+from stewardship.journal import rows
 
 PREFIX = "sdt_"
 SEEN_EVERY = timedelta(hours=1)
@@ -81,8 +82,9 @@ def _check_room(devices: Q) -> None:
 
 def find(token: bytes, *, or_revoked: bool = False) -> Device | None:
     """Return the device of a token, with its person; None if unknown, revoked, or the person may not sign in."""
-    devices = Device.objects.select_related("person").filter(person__is_active=True, secret_hash=_hash(token))
-    return devices.first() if or_revoked else devices.filter(revoked_at=None).first()
+    found = rows.select(Device, beside="person", secret_hash=_hash(token))
+    is_known = bool(found) and found[0].person.is_active and (or_revoked or found[0].revoked_at is None)
+    return found[0] if is_known else None
 
 
 def note_seen(device: Device, *, at: datetime) -> None:

@@ -7,6 +7,7 @@ from django.db.models import QuerySet
 
 from stewardship.accounts.capabilities import Actor
 from stewardship.accounts.models import Member, Person
+from stewardship.journal import rows
 
 
 def person_of(email: str) -> Person | None:
@@ -20,7 +21,8 @@ def person_of(email: str) -> Person | None:
 
 def membership(person_id: UUID, group_id: UUID) -> Member | None:
     """Return the person's membership of the group, whether it holds or not, with the group; None if there was none."""
-    return Member.objects.select_related("group").filter(person_id=person_id, group_id=group_id).first()
+    found = rows.select(Member, beside="group", person_id=person_id, group_id=group_id)
+    return found[0] if found else None
 
 
 def memberships(person_id: UUID) -> QuerySet[Member]:

@@ -94,7 +94,7 @@ class Entry:
             self._known.setdefault((model, i), None)
         if lock:
             self._locked.update((model, i) for i in wanted)
-        for record in self._select(model, lock).filter(id__in=wanted).order_by("id"):
+        for record in rows.select(model, lock=lock, group_id=self.group_id, id=wanted):
             self._keep(record)
 
     def _keep(self, record: Record) -> Any:
@@ -117,7 +117,8 @@ class Entry:
         wanted = unread - self._new_ids
         if not wanted:
             return
-        for record in self._select(model, lock).filter(**{f"{column}__in": wanted}).order_by("id"):
+        where: dict[str, Any] = {"group_id": self.group_id, column: wanted}
+        for record in rows.select(model, lock=lock, **where):
             if lock:
                 self._locked.add((model, record.id))
             self._lists[model, column, getattr(record, column)].append(self._keep(record))
@@ -165,7 +166,7 @@ class Entry:
     def load_all(self, model: type[Record]) -> None:
         """Read every record of a small type, with one statement, without a lock."""
         if model not in self._wholes:
-            self._wholes[model] = [self._keep(record) for record in self._select(model, False).order_by("id")]
+            self._wholes[model] = [self._keep(record) for record in rows.select(model, group_id=self.group_id)]
 
     def all_of(self, model: type[R]) -> list[R]:
         """Return every record of a small type, in id order, with what this entry staged itself."""
@@ -180,10 +181,6 @@ class Entry:
     def cause_of(self, record: Record) -> Cause | None:
         """Return why the entry itself made this record; None if it was there before."""
         return next((step.cause for step in self._steps if step.old is None and step.record is record), None)
-
-    def _select(self, model: type[Record], lock: bool) -> Any:
-        records = model._default_manager.filter(group_id=self.group_id)
-        return records.select_for_update(no_key=True) if lock else records
 
     # -- staging ---------------------------------------------------------------------------------
 

@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable, Sequence
 from datetime import UTC, date, datetime
 from functools import cache
 from operator import attrgetter
-from typing import Any
+from typing import Any, TypeVar
 from uuid import UUID
 
 import orjson
@@ -15,6 +15,24 @@ COPY_FROM = 20
 
 Rows = Sequence[Sequence[Any]]
 Model = type[models.Model]
+M = TypeVar("M", bound=models.Model)
+
+
+def select(model: type[M], *, lock: bool = False, beside: str = "", **where: Any) -> list[M]:
+    """Return the rows whose columns have these values, or one of several, in the order of their keys.
+
+    ``lock`` locks them; ``beside`` names a foreign key, never empty, whose rows are read with them. The statement is
+    put together here: for Django that is ten times the work of running it on SQLite.
+    """
+    reading = _reading(model, beside, connection.vendor)
+    conditions = [_condition(model, name, value) for name, value in where.items()]
+    wanted = " AND ".join(text for text, _ in conditions)
+    order = f"ORDER BY {', '.join(map(_column, model._meta.pk_fields))}"
+    locking = " FOR NO KEY UPDATE" if lock and connection.vendor == "postgresql" else ""
+    with connection.cursor() as cursor:
+        told = [value for _, values in conditions for value in values]
+        cursor.execute(f"{reading.statement} WHERE {wanted} {order}{locking}", told)
+        return [reading.made_of(row) for row in cursor.fetchall()]
 
 
 def insert(model: Model, rows: Rows, *, keep_first: bool = False) -> None:
@@ -60,6 +78,58 @@ def delete(model: Model, column: str, values: Sequence[Any]) -> None:
     """Delete the rows whose column is one of these values, with one statement."""
     if values:
         model._base_manager.filter(**{f"{column}__in": values}).delete()
+
+
+def _condition(model: Model, name: str, value: Any) -> tuple[str, list[Any]]:
+    """Return the condition on a column, and the values that stand for its marks."""
+    field = model._meta.get_field(name)
+    is_one = not isinstance(value, set | list)
+    several = [value] if is_one else list(value)
+    stored = _stored(several, [_writer(field, connection.vendor)] * len(several))
+    if is_one:
+        return f"{_column(field)} = %s", stored
+    if connection.vendor == "postgresql":
+        return f"{_column(field)} = ANY(%s)", [stored]
+    return f"{_column(field)} IN ({', '.join(['%s'] * len(stored))})", stored
+
+
+def _column(field: Any) -> str:
+    return f'"{field.model._meta.db_table}"."{field.column}"'
+
+
+class _Reading:
+    """How all rows of a model are read: the statement, and what its values become. As Django has it."""
+
+    def __init__(self, model: Model, beside: str) -> None:
+        rows = model._base_manager.order_by()
+        compiler = (rows.select_related(beside) if beside else rows).query.get_compiler(connection.alias)
+        self.statement, _ = compiler.as_sql()
+        columns = [column for column, *_ in compiler.select]
+        self.converters = [(place, *told) for place, told in compiler.get_converters(columns).items()]
+        self.model, self.names, self.beside = model, _attributes(model), beside
+        self.other: Any = model._meta.get_field(beside).related_model if beside else None
+
+    def made_of(self, row: Sequence[Any]) -> Any:
+        """Return the row as Django would, with the one beside it."""
+        values = list(row)
+        for place, several, column in self.converters:
+            for convert in several:
+                values[place] = convert(values[place], column, connection)
+        own = len(self.names)
+        made = self.model.from_db(connection.alias, self.names, values[:own])
+        if self.other:
+            setattr(made, self.beside, self.other.from_db(connection.alias, _attributes(self.other), values[own:]))
+        return made
+
+
+@cache
+def _reading(model: Model, beside: str, vendor: str) -> _Reading:
+    return _Reading(model, beside)
+
+
+@cache
+def _attributes(model: Model) -> list[str]:
+    return [field.attname for field in model._meta.concrete_fields]
 
 
 def _update_from_values(table: str, fields: Sequence[Any], rows: Rows) -> None:

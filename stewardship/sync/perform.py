@@ -167,12 +167,13 @@ def _mark_clock(atoms: Iterable[Atom], at: datetime, arrival: Arrival) -> None:
 def _known(group_id: UUID, mutations: list[Sent]) -> dict[UUID, Mutation]:
     reused = {uuid5(sent.mid, sent.fingerprint()) for sent in mutations}
     ids = reused | {sent.mid for sent in mutations}
-    return {m.mid: m for m in Mutation.objects.filter(group_id=group_id, mid__in=ids)}
+    return {m.mid: m for m in rows.select(Mutation, group_id=group_id, mid=ids)} if ids else {}
 
 
 def _lock_outbox(device_id: UUID, group_id: UUID) -> Outbox:
-    Outbox.objects.bulk_create([Outbox(device_id=device_id, group_id=group_id)], ignore_conflicts=True)
-    return Outbox.objects.select_for_update(no_key=True).get(device_id=device_id, group_id=group_id)
+    rows.insert(Outbox, [(device_id, group_id, 0, None, None)], keep_first=True)
+    (outbox,) = rows.select(Outbox, lock=True, device_id=device_id, group_id=group_id)
+    return outbox
 
 
 def _counted(mutations: list[Sent], known: dict[UUID, Mutation], last_n: int) -> int:

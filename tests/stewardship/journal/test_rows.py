@@ -8,6 +8,7 @@ import pytest
 from django.db import DataError, IntegrityError, connection, models, transaction
 from django.test.utils import CaptureQueriesContext, isolate_apps
 
+from stewardship.accounts.models import Device
 from stewardship.journal import rows
 from stewardship.journal.ids import new_id
 
@@ -155,6 +156,43 @@ def test_nothing_to_do_is_no_statement(sample, django_assert_num_queries):
         rows.insert(sample, [])
         rows.update(sample, ["name"], [])
         rows.delete(sample, "id", [])
+
+
+@pytest.mark.parametrize("count", COUNTS)
+def test_rows_are_read_as_django_reads_them(sample, count):
+    made = some(sample, count)
+    sample.objects.bulk_create(made)
+
+    read = rows.select(sample, id={row.id for row in made})
+
+    assert [values(row) for row in read] == held(sample)
+    assert not any(row._state.adding for row in read)
+
+
+def test_only_the_rows_with_all_of_the_values_are_read(sample):
+    made = some(sample, 8)
+    made[2].name, made[3].name = "it", "it"
+    sample.objects.bulk_create(made)
+
+    assert [row.small for row in rows.select(sample, name="it", small={1, 2, 99})] == [2]
+    assert rows.select(sample, name={"'); DROP TABLE sample; --"}, small=0) == []
+
+
+def test_a_row_beside_is_read_with_the_same_statement(cast, django_assert_num_queries):
+    with django_assert_num_queries(1):
+        (device,) = rows.select(Device, beside="person", id=cast.volunteer.device.id)
+
+        assert values(device) == values(cast.volunteer.device)
+        assert values(device.person) == values(cast.volunteer.person)
+
+
+@pytest.mark.parametrize("lock", [False, True])
+def test_rows_are_locked_only_where_that_is_asked_for(sample, lock):
+    with transaction.atomic(), CaptureQueriesContext(connection) as told:
+        rows.select(sample, lock=lock, small=1)
+
+    (query,) = [each["sql"] for each in told if each["sql"].startswith("SELECT")]
+    assert ("FOR NO KEY UPDATE" in query) is (lock and connection.vendor == "postgresql")
 
 
 def test_a_delete_takes_the_rows_with_one_of_the_values_only(sample):
