@@ -10,6 +10,13 @@ class FileTooLarge(RuleViolation):
     message = "This file is larger than {most} MB, which is as much as one file may have. Scan it smaller, or in parts."
 
 
+class TooManyFiles(RuleViolation):
+    """A record names a handful of files, not an archive."""
+
+    code = "too_many_files"
+    message = "A record names {most} files at most. Take out one that is no longer needed."
+
+
 class FileEmpty(RuleViolation):
     """A file without anything in it."""
 

@@ -271,6 +271,7 @@ FIELDS: dict[tuple[str, str], Fields] = {
         "name": "Bramble & Burr Land Care", "licence_number": "B-77", "licence_valid_to": "2027-12-31",
     },
     ("contractor", "amend"): note,
+    ("batch", "show"): lambda s: {"photos": [{"sha256": "cd" * 32, "name": "tag on the sprayer"}]},
     ("batch", "close"): lambda s: {"closed_at": NOON, "reason": "the can was knocked over"},
     ("batch", "reopen"): why,
     ("rinse", "create"): lambda s: {
@@ -311,6 +312,7 @@ FIELDS: dict[tuple[str, str], Fields] = {
     ("session", "void"): why,
     ("session", "reinstate"): why,
     ("session", "answer"): _answer,
+    ("session", "show"): lambda s: {"photos": [{"sha256": "ef" * 32, "name": "day sheet, front"}]},
     ("batch", "answer"): _answer,
     ("session", "attest"): nothing,
     ("session", "countersign"): nothing,

@@ -7,7 +7,7 @@ from uuid import UUID
 from msgspec import UNSET, Meta, UnsetType
 
 from stewardship.accounts.models import Member
-from stewardship.attachments.fields import MOST_FILES, Files, NamedFile
+from stewardship.attachments.fields import Files, MoreFiles
 from stewardship.catalog.models import Product
 from stewardship.credentials.fields.covers import Authority, Code, CoversName, GraceDays
 from stewardship.credentials.models import CredentialType
@@ -72,7 +72,7 @@ class NewCredential(New, frozen=True):
 class ShowCredential(Target, frozen=True):
     """Files that show a credential, beside those that it names already."""
 
-    evidence: Annotated[list[NamedFile], Meta(min_length=1, max_length=MOST_FILES)]
+    evidence: MoreFiles
 
 
 class AmendCredential(Amend, frozen=True):

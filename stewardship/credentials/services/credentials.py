@@ -6,7 +6,7 @@ from typing import Any
 from msgspec import UNSET
 
 from stewardship.accounts.models import Member
-from stewardship.attachments.fields import MOST_FILES
+from stewardship.attachments.fields import named_with
 from stewardship.catalog.models import Product
 from stewardship.credentials import fields
 from stewardship.credentials.models import Credential, CredentialType
@@ -24,14 +24,6 @@ class EndsAndNeverEnds(RuleViolation):
     code = "ends_and_never_ends"
     message = "This credential has a last day and is said never to expire. Leave out one of the two."
     where = "never_expires"
-
-
-class TooManyFiles(RuleViolation):
-    """A credential is shown by a few files."""
-
-    code = "too_many_files"
-    message = "A credential names at most {most} files. Ask a coordinator to take one off first."
-    where = "evidence"
 
 
 class TypeRetired(RuleViolation):
@@ -124,12 +116,7 @@ def show_credential(entry: Entry, wish: fields.ShowCredential) -> Credential:
         raise AlreadyVoided
     if credential.holder_id != entry.by.member_id and not entry.by.may("manage_credentials"):
         raise NotPermitted
-    shown = {each["sha256"]: each for each in credential.evidence}
-    for each in wish.evidence:
-        shown.setdefault(each.sha256, {"sha256": each.sha256, "name": each.name})
-    if len(shown) > MOST_FILES:
-        raise TooManyFiles(most=MOST_FILES)
-    return entry.change(credential, evidence=list(shown.values()))
+    return entry.change(credential, evidence=named_with(credential.evidence, wish.evidence, where="evidence"))
 
 
 def void_credential(entry: Entry, wish: Target) -> Credential:

@@ -31,6 +31,7 @@ from stewardship.treatments.services import (
     leftovers,
     licences,
     lines,
+    photos,
     rinses,
     screening,
     sessions,
@@ -124,6 +125,7 @@ VERBS: Verbs = {
         ahead=_DREW_ON,
     ),
     **_own(Batch, "reinstate", Target, batches.reinstate_batch, ahead=_DREW_ON),
+    ("batch", "show"): Verb(Batch, fields.ShowPhotos, photos.show_batch, MAY),
     ("batch", "close"): Verb(Batch, fields.CloseBatch, closing.close_batch, MAY, own=True),
     **_own(Batch, "reopen", Target, closing.reopen_batch),
     ("leftover", "create"): Verb(Leftover, fields.NewLeftover, leftovers.record_leftover, MAY),
@@ -176,6 +178,7 @@ VERBS: Verbs = {
         surveys=(supervision.credentials_of_sessions,),
     ),
     **_void_and_reinstate(Session, sessions.void_session, sessions.reinstate_session, lists={"id": _LINES}),
+    ("session", "show"): Verb(Session, fields.ShowPhotos, photos.show_session, MAY),
     ("session", "attest"): Verb(Session, fields.Attest, signatures.attest, MAY),
     ("session", "countersign"): Verb(Session, fields.Countersign, signatures.countersign, MAY),
     ("session", "lock"): Verb(

@@ -7,6 +7,7 @@ from stewardship.treatments.fields.containers import AmendContainer, BringBack, 
 from stewardship.treatments.fields.contractors import AmendContractor, NewContractor
 from stewardship.treatments.fields.leftovers import AmendLeftover, EndLeftover, IdentifyLeftover, NewLeftover
 from stewardship.treatments.fields.lines import AmendApplication, AmendWorkLine, NewApplication, NewWorkLine
+from stewardship.treatments.fields.photos import ShowPhotos
 from stewardship.treatments.fields.planned_mixes import NewPlannedMix, Override, PlannedPart
 from stewardship.treatments.fields.rinses import NewRinse
 from stewardship.treatments.fields.sessions import AmendSession, EndSession, NewSession
@@ -51,6 +52,7 @@ __all__ = [
     "Poured",
     "ShareContainer",
     "ShareLine",
+    "ShowPhotos",
     "SomeArea",
     "SomeVolume",
     "Unlock",

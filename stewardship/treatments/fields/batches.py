@@ -6,6 +6,7 @@ from uuid import UUID
 from msgspec import UNSET, Meta, UnsetType
 
 from stewardship.accounts.models import Member
+from stewardship.attachments.fields import Files
 from stewardship.catalog.models import Product
 from stewardship.journal.fields import Amend, Closed, Moment, Name, New, Ref, Target, Text
 from stewardship.treatments.fields.amounts import Carrier, HowKnown, SomeMass, SomeVolume
@@ -76,6 +77,7 @@ class NewBatch(New, frozen=True):
     adjuvants: Annotated[list[Adjuvant], Meta(max_length=10)] = []
     poured_from: Annotated[list[Poured], Meta(max_length=10)] = []
     work_day: Annotated[UUID, Ref(WorkDay, lock=True)] | None = None
+    photos: Files = []
     note: Text = ""
 
     def __post_init__(self) -> None:
@@ -96,6 +98,7 @@ class AmendBatch(Amend, frozen=True):
     carrier_volume: SomeVolume | None | UnsetType = UNSET
     parts: Annotated[list[Part], Meta(max_length=10)] | UnsetType = UNSET
     adjuvants: Annotated[list[Adjuvant], Meta(max_length=10)] | UnsetType = UNSET
+    photos: Files | UnsetType = UNSET
     note: Text | UnsetType = UNSET
 
 

@@ -7,6 +7,7 @@ from uuid import UUID
 from msgspec import UNSET, Meta, UnsetType
 
 from stewardship.accounts.models import Member
+from stewardship.attachments.fields import Files
 from stewardship.journal.fields import Amend, Moment, New, Ref, Target, Text
 from stewardship.places.models import Unit
 from stewardship.treatments.fields.weather import Coordinates, Weather
@@ -49,6 +50,7 @@ class NewSession(New, frozen=True):
     incident: Text = ""
     for_a_customer: bool | None = None
     customer: Text = ""
+    photos: Files = []
     note: Text = ""
 
     def __post_init__(self) -> None:
@@ -86,6 +88,7 @@ class AmendSession(Amend, frozen=True):
     incident: Text | UnsetType = UNSET
     for_a_customer: bool | None | UnsetType = UNSET
     customer: Text | UnsetType = UNSET
+    photos: Files | UnsetType = UNSET
     note: Text | UnsetType = UNSET
 
     def __post_init__(self) -> None:

@@ -76,6 +76,7 @@ class Batch(Answerable):
     parts = models.JSONField("products: nl in this mix, volume as poured, label strengths as mixed, lots")
     adjuvants = models.JSONField("adjuvants and dye: nl in this mix, volume as poured", default=list)
     poured_from = models.JSONField("batches that it was topped up from", default=list)
+    photos = models.JSONField("named files: pictures of its tag", default=list)
     closed_at = models.DateTimeField(null=True)
     difference_nl = models.BigIntegerField("measuring difference that was booked [nL]", default=0)
     difference_parts = models.JSONField("of each part, in that difference [nL, µg of a dry one]", default=list)

@@ -49,6 +49,7 @@ class Session(Answerable):
     incident = models.TextField("what happened, and what was done about it", blank=True)
     for_a_customer = models.BooleanField("whether it was done for somebody else; null: not answered", null=True)
     customer = models.TextField("name and address of whom it was done for", blank=True)
+    photos = models.JSONField("named files: pictures of the paper sheet", default=list)
     attested_at = models.DateTimeField(null=True)
     attested_by = models.ForeignKey(Member, models.PROTECT, null=True, related_name="+", db_index=False)
     attested_from = models.TextField("the contractor's document that it was taken from", blank=True)

@@ -9,7 +9,7 @@ from msgspec import UNSET
 
 from stewardship.errors import RuleViolation
 from stewardship.journal.book import Entry
-from stewardship.journal.fields import Target, columns, no_quantity
+from stewardship.journal.fields import Target, columns, json_columns, no_quantity
 from stewardship.journal.ids import new_id
 from stewardship.places.zones import group_zone
 from stewardship.rules.balances import Statement, tolerance_nl
@@ -190,7 +190,7 @@ def _zone(entry: Entry, new: fields.NewBatch) -> ZoneInfo:
 
 def _columns(wish: Any) -> dict[str, Any]:
     """Return the columns of a batch; a carrier that was not measured is three empty columns."""
-    values = columns(wish)
+    values = json_columns(wish)
     if wish.carrier_volume is None:
         del values["carrier_volume"]
         values |= no_quantity("carrier_volume", "nl")

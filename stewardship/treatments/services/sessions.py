@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 from stewardship.credentials.needs import named
 from stewardship.errors import RuleViolation
 from stewardship.journal.book import Entry
-from stewardship.journal.fields import Target, columns
+from stewardship.journal.fields import Target, json_columns
 from stewardship.places.models import Property, Unit
 from stewardship.places.zones import zone_of
 from stewardship.rules.dates import local_date
@@ -178,9 +178,7 @@ def _place_marks(entry: Entry, unit: Unit, on: date, began_at: datetime) -> fact
 
 def _columns(wish: fields.NewSession | fields.AmendSession) -> dict[str, Any]:
     """Return the columns of a session; readings stand in the order of time."""
-    values = columns(wish)
-    if wish.helpers:
-        values["helpers"] = [str(helper) for helper in wish.helpers]
+    values = json_columns(wish)
     if wish.weather:
         values["weather"] = [reading.told() for reading in sorted(wish.weather, key=lambda each: each.at)]
     if wish.coordinates:

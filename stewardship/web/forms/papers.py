@@ -110,6 +110,12 @@ class FileForm(ActForm):
     name = base.text("What it shows", required=True, max_length=200, help_text="Such as: card, both sides")
 
 
+class PhotoForm(FileForm):
+    """A picture of a tag or of a paper sheet."""
+
+    name = base.text("What it shows", required=True, max_length=200, help_text="Such as: day sheet, front")
+
+
 class RosterForm(forms.Form):
     """The days of a roster."""
 

@@ -9,14 +9,19 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
 
 from stewardship.catalog.models import Product
+from stewardship.journal.models import GROUP
 from stewardship.treatments.models import Batch, Leftover, StockMovement
 from stewardship.treatments.queries.balances import balance_of
 from stewardship.treatments.queries.tags import tag_of, tag_of_leftover
 from stewardship.web import words
 from stewardship.web.access import Here, page, show
 from stewardship.web.acts import marks_of, performed
+from stewardship.web.forms.base import ActForm
 from stewardship.web.forms.batches import BatchForm, CloseForm, LeftoverForm
+from stewardship.web.forms.papers import PhotoForm
+from stewardship.web.handing_in import handed_in
 from stewardship.web.queries.days import lines_of
+from stewardship.web.queries.papers import files_of
 
 
 @page("read")
@@ -44,6 +49,16 @@ def close(request: HttpRequest, here: Here, batch_id: UUID) -> HttpResponse:
     """Close a batch, with a reason where it does not balance."""
     found = _batch(here, batch_id)
     return _done(request, here, found, "close", CloseForm(request.POST, here=here, batch=found), "The batch is closed.")
+
+
+@page("hand_in_files", "POST")
+def add_photo(request: HttpRequest, here: Here, batch_id: UUID) -> HttpResponse:
+    """Hand in a picture of a batch's tag; the whole group sees it."""
+    found, form = _batch(here, batch_id), PhotoForm(request.POST, request.FILES, here=here)
+    if not handed_in(request, here, form, found, "photos", GROUP):
+        return _shown(request, here, found, photo=form, status=form.status)
+    messages.success(request, "The photo is kept, for the whole group.")
+    return redirect("batch", batch_id=found.id)
 
 
 @page("read")
@@ -80,7 +95,7 @@ def _done(request: HttpRequest, here: Here, found: Batch, name: str, form: Batch
     return redirect("batch", batch_id=found.id)
 
 
-def _shown(request: HttpRequest, here: Here, found: Batch, status: int = 200, **forms: BatchForm) -> HttpResponse:
+def _shown(request: HttpRequest, here: Here, found: Batch, status: int = 200, **forms: ActForm) -> HttpResponse:
     products = Product.objects.filter(group_id=here.group.id, id__in=[part["product"] for part in found.parts])
     left = Leftover.objects.filter(group_id=here.group.id, batch=found, voided_at=None).order_by("measured_at", "id")
     balance = balance_of(found)
@@ -88,7 +103,7 @@ def _shown(request: HttpRequest, here: Here, found: Batch, status: int = 200, **
     return show(
         request, "batch", status=status, batch=found, products=list(products),
         lines=list(lines_of(here).filter(batch=found)), leftovers=list(left), balance=balance,
-        taken=_taken(balance, movements),
+        taken=_taken(balance, movements), files=files_of(here, found.photos),
         **_forms(here, found, forms),
     )  # fmt: skip
 
@@ -102,11 +117,12 @@ def _taken(
     return [(each, moved.get(each["id"])) for each in drawn]
 
 
-def _forms(here: Here, found: Batch, sent: dict[str, BatchForm]) -> dict[str, Any]:
+def _forms(here: Here, found: Batch, sent: dict[str, ActForm]) -> dict[str, Any]:
     """Return the forms of the acts that this person has on a batch."""
     if found.voided_at or not here.actor.may("record_work"):
         return {}
     forms: dict[str, Any] = {"left_form": sent.get("left") or LeftoverForm(here=here, batch=found)}
+    forms["photo_form"] = sent.pop("photo", None) or PhotoForm(here=here)
     is_own = found.entered_by_id == here.actor.person_id
     if found.closed_at is None and (is_own or here.actor.may("amend_anyones")):
         forms["close_form"] = sent.get("close") or CloseForm(here=here, batch=found)

@@ -1,23 +1,19 @@
 """Papers: one's own credentials, trainings and credits; trainings entered, signed and listed; files of evidence."""
 
-from http import HTTPStatus
 from uuid import UUID
 
-from django.conf import settings
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
 
 from stewardship.attachments.handing_out import handed_out
-from stewardship.attachments.refusals import FileTooLarge
-from stewardship.attachments.services import MEGABYTE, hand_in
 from stewardship.credentials.models import Credential, Training
 from stewardship.credentials.roster import COLUMNS, as_csv, gaps, roster, rows_of
-from stewardship.errors import RuleViolation, Unavailable
-from stewardship.sync.perform import perform_together
+from stewardship.errors import Unavailable
 from stewardship.web.access import Here, page, show
 from stewardship.web.acts import performed
 from stewardship.web.forms.papers import FileForm, RosterForm, SignForm, TrainingForm
+from stewardship.web.handing_in import handed_in
 from stewardship.web.queries import papers as queries
 
 
@@ -107,34 +103,10 @@ def add_file(request: HttpRequest, here: Here, credential_id: UUID) -> HttpRespo
     """Hand in a file of a credential: its holder does, or a coordinator."""
     found = queries.credential_of(here, credential_id)
     form = FileForm(request.POST, request.FILES, here=here)
-    if "FILES_LEFT_OUT" in request.META:
-        form.is_valid()
-        form.errors.pop("file", None)
-        form.refuse(FileTooLarge(most=settings.ATTACHMENT_MAX_BYTES // MEGABYTE, where="file"))
-    elif _handed_in(form, here, found):
+    if handed_in(request, here, form, found, "evidence", str(found.person_id)):
         messages.success(request, "The file is kept, for its holder and the coordinators.")
         return redirect("credential", credential_id=found.id)
     return _credential(request, here, found, form)
-
-
-def _handed_in(form: FileForm, here: Here, found: Credential) -> bool:
-    """Keep the file and name it in the record; a refusal goes into the form."""
-    if not form.is_valid():
-        form.status = HTTPStatus.BAD_REQUEST
-        return False
-    body, name = form.cleaned_data["file"].read(), form.cleaned_data["name"]
-    try:
-        _keep(form, here, found, body, name)
-    except RuleViolation as refusal:
-        form.refuse(type(refusal)(str(refusal), where="file"))
-        return False
-    return True
-
-
-def _keep(form: FileForm, here: Here, found: Credential, body: bytes, name: str) -> None:
-    upload = hand_in(here.actor, body, str(found.person_id), here.at)
-    shown = form.sent("credential", "show", id=found.id, evidence=[{"sha256": upload.sha256, "name": name}])
-    perform_together([shown], actor=here.actor, at=here.at)
 
 
 def _credential(request: HttpRequest, here: Here, found: Credential, form: FileForm) -> HttpResponse:

@@ -9,15 +9,19 @@ from django.shortcuts import redirect
 
 from stewardship.accounts.models import Member
 from stewardship.catalog.models import Product
+from stewardship.journal.models import GROUP
 from stewardship.treatments.models import Session
 from stewardship.treatments.services.answers import open_codes
 from stewardship.treatments.services.licences import SUPERVISED_BY, unlicensed
 from stewardship.web.access import Here, page, show
 from stewardship.web.acts import performed
 from stewardship.web.forms.base import ActForm
+from stewardship.web.forms.papers import PhotoForm
 from stewardship.web.forms.records import FOR_LEADERS, SIGNING, CompleteForm, acts_for
 from stewardship.web.forms.uses import EndForm
+from stewardship.web.handing_in import handed_in
 from stewardship.web.queries.days import lines_of
+from stewardship.web.queries.papers import files_of
 from stewardship.web.queries.records import rules_of, written_of
 
 TOLD = (
@@ -49,6 +53,16 @@ def end_session(request: HttpRequest, here: Here, session_id: UUID) -> HttpRespo
         return _shown(request, here, found, refused=form, act="end")
     messages.success(request, "The end of the session is recorded.")
     return redirect("session", session_id=session_id)
+
+
+@page("hand_in_files", "POST")
+def add_photo(request: HttpRequest, here: Here, session_id: UUID) -> HttpResponse:
+    """Hand in a picture of the paper sheet; the whole group sees it."""
+    found, form = _session(here, session_id), PhotoForm(request.POST, request.FILES, here=here)
+    if not handed_in(request, here, form, found, "photos", GROUP):
+        return _shown(request, here, found, refused=form, act="photo")
+    messages.success(request, "The photo is kept, for the whole group.")
+    return redirect("session", session_id=found.id)
 
 
 @page("record_work", "POST")
@@ -114,9 +128,16 @@ def _shown(
         typist=Member.objects.filter(group_id=here.group.id, person_id=found.entered_by_id).first(),
         may_correct=_may_correct(here, found), rules=rules_of(here, found), written=written_of(here, found),
         is_unanswered=is_unanswered,
+        files=files_of(here, found.photos), photo_form=_photo_form(here, found, refused if act == "photo" else None),
         helpers=Member.objects.filter(group_id=here.group.id, id__in=found.helpers or []).order_by("display_name"),
         status=refused.status if refused else 200,
     )  # fmt: skip
+
+
+def _photo_form(here: Here, found: Session, refused: ActForm | None) -> ActForm | None:
+    """Return the form for a picture: for who works in the field, while nothing is locked."""
+    may_add = here.actor.may("record_work") and not (found.voided_at or found.locked_at)
+    return refused or (PhotoForm(here=here) if may_add else None)
 
 
 def _signing(here: Here, found: Session, act: str, refused: ActForm | None) -> tuple[ActForm, str]:

@@ -1,5 +1,6 @@
 """How the refusals about credentials and their kinds come about."""
 
+from stewardship.attachments.refusals import TooManyFiles
 from stewardship.credentials.services import credits, trainings, types
 from stewardship.credentials.services.credentials import (
     CategoryUnknown,
@@ -7,7 +8,6 @@ from stewardship.credentials.services.credentials import (
     EndsAndNeverEnds,
     LastDayDisagrees,
     LimitsMissing,
-    TooManyFiles,
     TypeRetired,
 )
 from tests.credentials import enters, kind

@@ -193,6 +193,8 @@ WRITES = [
     ("/bottles/{bottle}/back/", FIELD),
     ("/bottles/{bottle}/lines/", FIELD),
     ("/sessions/{session}/end/", FIELD),
+    ("/sessions/{session}/photo/", FIELD),
+    ("/batches/{batch}/photo/", FIELD),
     ("/sessions/{session}/attest/", FIELD),
     ("/sessions/{session}/countersign/", FIELD),
     ("/sessions/{session}/lock/", LEAD),
