@@ -1,4 +1,4 @@
-"""The audit finds what it is for: each kind of damage, done behind the product's back."""
+"""The audit after each test (invariants I2, I10 and I12) finds what it is for: each kind of damage behind our back."""
 
 from datetime import timedelta
 
@@ -10,6 +10,8 @@ from stewardship.journal.guard import guard_lifted
 from stewardship.journal.ids import new_id
 from stewardship.journal.models import Book, Revision
 from stewardship.places.models import Property
+from stewardship.sync.verbs import VERBS
+from stewardship.treatments.models import Voidable
 from tests.audit import RECOMPUTED, findings, record_types
 from tests.cast import AT
 
@@ -116,6 +118,19 @@ def test_every_derived_column_can_be_computed_again():
     missing = [model.__name__ for model in record_types() if model.derived and model not in RECOMPUTED]
 
     assert missing == [], "add a function to tests.audit.RECOMPUTED that gives what these columns must be"
+
+
+def test_whoever_voids_a_record_or_corrects_one_that_can_be_voided_says_why():
+    """Invariant I10: so that each such state of a legal record has its reason in the book."""
+    legal = {model.kind for model in record_types() if issubclass(model, Voidable)}
+    silent = [
+        key
+        for key, verb in VERBS.items()
+        if not verb.reason and (key[1] == "void" or (key[0] in legal and key[1] in ("amend", "reinstate")))
+    ]
+
+    assert len(legal) > 5
+    assert silent == []
 
 
 def test_members_are_records_too(cast):

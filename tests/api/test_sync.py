@@ -8,6 +8,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from stewardship.journal.models import Book
 from tests.api.asking import at, post, sent_at
 from tests.api.asking import hand_in as push
 
@@ -31,6 +32,12 @@ def test_what_is_pushed_is_pulled_by_another(coordinator, volunteer):
 
     begin, first, second, end = lines(pull(volunteer, start))
 
+    book = Book.objects.get(group_id=coordinator.group_id)
+    assert begin.keys() == {"k", "epoch", "schema", "server_time"}
+    assert first.keys() == {"k", "q", "t", "id", "r", "d"}
+    assert end.keys() == {"k", "cursor", "more", "head", "head_hash", "poll_after_s"}
+    assert (begin["epoch"], begin["schema"]) == (str(book.epoch), 1)
+    assert (end["head"], end["head_hash"]) == (book.head, book.head_hash)
     assert pushed.status_code == 200
     assert [result["outcome"] for result in pushed.json()["results"]] == ["applied", "applied"]
     assert (pushed.json()["last_n"], pushed.json()["head"]) == (2, end["head"])
@@ -143,6 +150,7 @@ def test_a_cursor_of_another_group_is_none_of_ours(coordinator, stranger):
 
 
 def test_a_push_costs_the_same_statements_for_1_10_and_500(coordinator):
+    """Invariant I22: from authentication to commit."""
     push(coordinator, mutation(1))
     counts = []
     for size, first in ((1, 2), (10, 3), (500, 13)):

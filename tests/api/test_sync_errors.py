@@ -100,6 +100,7 @@ def test_a_service_that_fails_altogether_leaves_nothing_behind(coordinator, monk
         failed = asked(coordinator, "sync/push", body_of(coordinator, mutation(2), mutation(3)))
 
     assert failed.status_code == status
+    assert failed.has_header("Retry-After") is (status == 503)
     assert fingerprint(coordinator) == before
     assert hand_in(coordinator, mutation(2)).json()["last_n"] == 2
 

@@ -104,6 +104,7 @@ def test_an_empty_secret_is_refused_with_what_to_do(tmp_path):
 
 
 def test_sqlite_keeps_what_it_was_told(db, monkeypatch, tmp_path):
+    """Invariant I6: a commit is on the disk before anybody is answered, as with PostgreSQL unless it is told not to."""
     from django.db import ConnectionHandler
 
     from stewardship.journal.checks import sqlite_journal_mode

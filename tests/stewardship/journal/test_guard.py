@@ -1,4 +1,4 @@
-"""The book is append-only in the database itself, whoever speaks to it."""
+"""Invariant I10: the book is append-only in the database itself, whoever speaks to it."""
 
 import pytest
 from django.core import mail

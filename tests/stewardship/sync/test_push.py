@@ -155,8 +155,35 @@ def test_the_same_push_again_is_answered_alike_and_changes_nothing(coordinator, 
         assert everything() == before
 
 
+def test_any_push_that_comes_again_leaves_the_book_where_it_was(coordinator, fen):
+    """Invariant I14: with any outcome, whole or in parts, in any order, from this device or another."""
+    coordinator.does("property", "amend", id=fen.id, name="Fen")
+    mid, slip = new_id(), {"id": fen.id, "base_rev": 1}
+    mutations = [
+        new_property("a", mid=mid), new_property("b", mid=mid), new_property("c"), sent("moon", "land", {}),
+        sent("property", "amend", {"name": "Fen"}, id=fen.id), sent("property", "amend", {"note": "wet"}, **slip),
+        sent("property", "amend", {"name": "Edge"}, **slip), new_property("d", tx="A"), new_property("", tx="A"),
+    ]  # fmt: skip
+    mutations = [msgspec.structs.replace(each, n=n) for n, each in enumerate(mutations, 1)]
+    first = coordinator.pushes(*mutations)
+    told = ["applied", "mid_reused", "applied", "unreadable", "noop", "merged", "conflict", "unreadable", "unreadable"]
+    assert outcomes(first) == told
+    other = with_device(coordinator.member, "tablet")
+    before = everything()
+
+    for again in [mutations, mutations[::-1], *[mutations[:n] for n in range(9)], *[[each] for each in mutations]]:
+        taken = coordinator.pushes(*again)
+        assert all(result["replayed"] for result in taken.results)
+        assert (taken.head, everything()) == (first.head, before)
+    taken = other.pushes(*[msgspec.structs.replace(each, n=n) for n, each in enumerate(reversed(mutations), 1)])
+    changed = everything()
+    assert taken.head == first.head
+    assert {table for table in before if changed[table] != before[table]} == {"sync_outbox"}
+
+
 @pytest.mark.parametrize("cut", range(5))
 def test_a_push_that_overlaps_an_earlier_one_adds_only_what_is_new(coordinator, cut):
+    """Invariant I4: a prefix that had arrived is known."""
     mutations = [new_property(str(i), n=i + 1) for i in range(5)]
     coordinator.pushes(*mutations[:cut])
 

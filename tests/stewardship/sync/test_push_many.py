@@ -32,6 +32,7 @@ def statements(someone, mutations):
 
 
 def test_a_push_costs_the_same_statements_for_1_10_and_500(coordinator):
+    """Invariant I22."""
     fens = [coordinator.does("property", "create", name=str(i)).record for i in range(5)]
     amended = coordinator.does("unit", "create", name="x", property=fens[0].id).record
 
@@ -58,6 +59,7 @@ def test_1_10_and_500_new_properties_cost_the_same(coordinator):
 
 @pytest.mark.parametrize("seed", range(4))
 def test_bad_ones_at_random_places_leave_the_others_their_outcome(coordinator, stranger, seed):
+    """Invariant I16: those that break a rule are held, the others end as they would without them."""
     rng = random.Random(seed)
     theirs = stranger.does("property", "create", name="theirs").record
     ours = coordinator.does("property", "create", name="ours").record
