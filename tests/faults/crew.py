@@ -48,7 +48,7 @@ class Heard:
         """Carry a request. Raises NoAnswer."""
         if not path.endswith("/push"):
             return self.transport.send(method, path, headers, body)
-        self.ends.add(json.loads(body)["mutations"][-1]["n"])
+        self.ends.update(each["n"] for each in json.loads(body)["mutations"][-1:])
         self.is_pushing = True
         try:
             answer = self.transport.send(method, path, headers, body)

@@ -74,15 +74,16 @@ class Cluster:
         self.start()
 
     def start(self) -> None:
-        """Start it, as often as it takes: what was left behind by one that was killed goes away by itself."""
-        while True:
-            self.postmaster = self.processes.start_program(
-                *self._as_owner, str(programs() / "postgres"), "-D", f"{self.folder}/data", "-p", str(self.port),
-                "-h", "127.0.0.1", "-k", str(self.folder), "-c", "shared_buffers=32MB", "-c", "max_connections=60",
-            )  # fmt: skip
-            wait_until(lambda: self.is_ready() or self.postmaster.poll() is not None)
-            if self.postmaster.poll() is None:
-                return
+        """Start it, as often as it takes: what one that was killed left behind goes away by itself."""
+        wait_until(self._starts)
+
+    def _starts(self) -> bool:
+        self.postmaster = self.processes.start_program(
+            *self._as_owner, str(programs() / "postgres"), "-D", f"{self.folder}/data", "-p", str(self.port),
+            "-h", "127.0.0.1", "-k", str(self.folder), "-c", "shared_buffers=32MB", "-c", "max_connections=60",
+        )  # fmt: skip
+        wait_until(lambda: self.is_ready() or self.postmaster.poll() is not None)
+        return self.postmaster.poll() is None
 
     def is_ready(self) -> bool:
         """Tell whether it takes connections."""
