@@ -40,6 +40,8 @@ MOST_RESCUED = 100_000
 
 SLOW_S, LONGEST_BACKOFF_S = 1, 60
 _NUMBER = re.compile(r"[0-9]{1,6}")
+_GZIP = re.compile(r"(?:^|,)\s*gzip\s*(?:;\s*q=(?!0(?:\.0*)?\s*(?:,|$))|,|$)", re.IGNORECASE)
+"""A coding that is taken: named, and not with a weight of 0 (RFC 9110, section 12.5.3)."""
 
 _SPEAKS = in_header(
     "Sync-Protocol", INTEGER, "The version of the protocol that the device speaks; without it, the newest."
@@ -176,7 +178,7 @@ class PullEndpoint(SyncEndpoint):
             remembered=wish.remembered(),
         )  # fmt: skip
         headers = {"Vary": "Accept-Encoding"}
-        if "gzip" in request.headers.get("Accept-Encoding", ""):
+        if _GZIP.search(request.headers.get("Accept-Encoding", "")):
             told, headers = (
                 gzip.compress(told, compresslevel=GZIP_LEVEL, mtime=0),
                 headers | {"Content-Encoding": "gzip"},

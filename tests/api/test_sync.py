@@ -132,6 +132,19 @@ def test_a_page_is_sent_in_gzip_where_that_is_taken(coordinator):
     assert "Accept-Encoding" in packed["Vary"]
 
 
+@pytest.mark.parametrize(
+    ("takes", "is_packed"),
+    [
+        ("gzip", True), ("br, GZIP;q=0.5", True), ("gzip;q=1.0, br", True), ("gzip ; q=0.01", True), ("br", False),
+        ("gzip;q=0", False), ("br, gzip; q=0.0", False), ("gzip;q=0, identity", False), ("x-gzip", False), ("", False),
+    ],
+)  # fmt: skip
+def test_a_page_comes_in_gzip_only_where_that_is_taken(coordinator, takes, is_packed):
+    page = post(coordinator, "sync/pull", Accept_Encoding=takes)
+
+    assert page.has_header("Content-Encoding") is is_packed
+
+
 def test_a_cursor_of_another_role_is_gone(coordinator, volunteer):
     cursor = lines(pull(volunteer))[-1]["cursor"]
     post(coordinator, f"members/{volunteer.member.id}/end")
