@@ -155,7 +155,7 @@ def tampering():
 
 @pytest.fixture(autouse=True)
 def every_book_is_whole(request):
-    """Audit every group's book after each test that has a database; a few milliseconds, so no test is left out."""
+    """Audit every group's book after each test that has a database (I2, I10, I12): it takes milliseconds."""
     has_database = request.node.get_closest_marker("django_db") or "db" in request.fixturenames
     if not has_database or "tampering" in request.fixturenames:
         yield
