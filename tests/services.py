@@ -11,6 +11,9 @@ import pytest
 import redis
 from django.conf import settings
 
+OFF_THE_PATH = Path("/usr/lib/postgresql")
+"""Where Debian keeps the programs of each version."""
+
 
 @dataclass(frozen=True)
 class Service:
@@ -46,10 +49,11 @@ def postgresql_programs_are_there() -> bool:
 @cache
 def programs() -> Path | None:
     """Return the folder of PostgreSQL's server programs, the newest where there are several."""
-    found = [path.parent for path in Path("/usr/lib/postgresql").glob("*/bin/initdb")]  # Debian keeps them off PATH
-    if not found and (there := shutil.which("initdb")):
-        found = [Path(there).parent]
-    return max(found, key=lambda folder: float(folder.parent.name)) if len(found) > 1 else next(iter(found), None)
+    found = [path.parent for path in OFF_THE_PATH.glob("*/bin/initdb")]
+    if found:
+        return max(found, key=lambda folder: float(folder.parent.name))
+    there = shutil.which("initdb")
+    return Path(there).parent if there else None
 
 
 SERVICES = {

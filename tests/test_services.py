@@ -43,3 +43,18 @@ def test_postgresql_answers():
     with connection.cursor() as cursor:
         cursor.execute("SELECT current_setting('server_version_num')::int")
         assert cursor.fetchone()[0] >= 150000
+
+
+def test_the_newest_of_postgresqls_programs_are_taken_else_those_on_the_path(monkeypatch, tmp_path):
+    monkeypatch.setattr(services, "OFF_THE_PATH", tmp_path / "versions")
+    monkeypatch.setenv("PATH", str(tmp_path))
+    assert services.programs.__wrapped__() is None
+
+    (tmp_path / "initdb").touch(mode=0o755)
+    assert services.programs.__wrapped__() == tmp_path
+
+    for version in ("9.6", "15", "8.4"):
+        folder = tmp_path / "versions" / version / "bin"
+        folder.mkdir(parents=True)
+        (folder / "initdb").touch()
+    assert services.programs.__wrapped__() == tmp_path / "versions" / "15" / "bin"
