@@ -1,6 +1,6 @@
 """What people in a simulated world enter on their phones: work, corrections, second thoughts, nonsense."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from random import Random
 from uuid import UUID
@@ -64,12 +64,13 @@ def work_by_hand(phone: Phone, scene: Scene, random: Random) -> None:
 def treat(phone: Phone, scene: Scene, random: Random) -> None:
     """Treat with some of the batch: a session and its lines, which stand and fall together."""
     device, unit = phone.device, str(random.choice([scene.ground.unit, scene.ground.other_unit]))
+    batch = random.choice([str(scene.batch), *_known(phone, "batch")])
     tx = device.new_id()
     begun = {"unit": unit, "applicator": str(phone.who.member.id), "started_at": _hour(random)}
     session = device.create("session", begun, tx=tx)
     for _ in range(random.randrange(1, 3)):
         told = {
-            "session": session, "batch": str(scene.batch), "species": str(scene.ground.species),
+            "session": session, "batch": batch, "species": str(scene.ground.species),
             "method": "basal_bark", "mix": fl_oz(str(random.randrange(1, 12))), "how_known": "estimated",
         }  # fmt: skip
         device.create("application", told, tx=tx)
@@ -80,6 +81,24 @@ def treat_and_correct(phone: Phone, scene: Scene, random: Random) -> None:
     treat(phone, scene, random)
     id = phone.device.store.outbox()[-1].said["set"]["id"]
     _correct(phone, id, {"stems": random.randrange(1, 50)}, random)
+
+
+def mix_a_batch(phone: Phone, scene: Scene, random: Random) -> None:
+    """Mix ester into oil: others may use it once they know of it."""
+    told = {
+        "mixed_at": _hour(random), "mixed_by": str(phone.who.member.id), "mix": fl_oz("32"), "how_known": "measured",
+        "carrier": "oil", "parts": [{"product": str(scene.ground.product), "volume": fl_oz("6.4")}],
+    }  # fmt: skip
+    phone.device.create("batch", told)
+
+
+def measure_what_is_left(phone: Phone, scene: Scene, random: Random) -> None:
+    """Measure what is left of some batch: the difference to the book follows for everybody."""
+    told = {
+        "batch": random.choice([str(scene.batch), *_known(phone, "batch")]), "measured_at": _hour(random),
+        "volume": fl_oz(str(random.randrange(1, 30))), "how_known": "measured", "container": "bottle 3",
+    }  # fmt: skip
+    phone.device.create("leftover", told)
 
 
 def say_something_private(phone: Phone, scene: Scene, random: Random) -> None:
@@ -107,9 +126,15 @@ def settle(phone: Phone, scene: Scene, random: Random) -> None:
         return
     id = random.choice(waiting)
     disputed = device.sees(id).says["fields"]
-    op = random.choice(["settle", "release", "void"] if disputed else ["release", "void"])
-    sides = {"fields": {name: random.choice(["theirs", "ours"]) for name in disputed}} if op == "settle" else {}
+    op, sides = decided(disputed, random)
     device.act(id, op, random.choice(WHYS), sides)
+
+
+def decided(disputed: Iterable[str] | None, random: Random) -> tuple[str, dict[str, dict[str, str]]]:
+    """Return what is done with something that waits: where two people changed the same, whose value stands."""
+    op = random.choice(["settle", "release", "void"] if disputed else ["release", "void"])
+    sides = {"fields": {name: random.choice(["theirs", "ours"]) for name in disputed or ()}} if op == "settle" else {}
+    return op, sides
 
 
 def say_nonsense(phone: Phone, scene: Scene, random: Random) -> None:
@@ -120,6 +145,11 @@ def say_nonsense(phone: Phone, scene: Scene, random: Random) -> None:
         lambda: device.enter("work_line", "create", {"id": device.new_id(), "depth": 7}),
         lambda: device.enter("batch", "drink", {}, id=str(scene.batch)),
     ])()  # fmt: skip
+
+
+def say_what_nobody_can_read(phone: Phone, scene: Scene, random: Random) -> None:
+    """Enter something with a time that is none: the service cannot read it, and it is rescued as text."""
+    phone.device.enter("work_line", "create", {"note": _words(random)}, at="at noon")
 
 
 def _correct(phone: Phone, id: str, wished: dict[str, object], random: Random) -> None:
@@ -147,5 +177,6 @@ def _hour(random: Random) -> str:
 ACTS: dict[Act, int] = {
     correct_the_line: 5, correct_the_work_line: 5, correct_any: 3, void_or_reinstate: 3, work_by_hand: 3, treat: 4,
     treat_and_correct: 2, say_something_private: 2, name_a_place: 2, settle: 2, say_nonsense: 1,
+    mix_a_batch: 1, measure_what_is_left: 1, say_what_nobody_can_read: 1,
 }  # fmt: skip
 """What is entered, and how likely each is."""

@@ -7,26 +7,53 @@ from typing import Any
 
 from stewardship.journal.models import Revision
 from stewardship.sync.models import Mutation
+from stewardship.sync.reading import RESCUED
 from tests import audit
+from tests.simulation.network import Request
 from tests.simulation.phones import Phone
 from tests.simulation.world import World
 
 WRITTEN = ("applied", "merged")
 KEPT_WHOLE = ("held", "conflict")
+SENT_AGAIN = 2
+"""How many of the pushes of a world are sent once more in the end."""
 
 
 def findings(world: World) -> list[str]:
-    """Return a sentence for everything that does not hold; none if all is well."""
+    """Return a sentence for everything that does not hold; none if all is well.
+
+    The audit holds what is told of the book itself: I2 (numbers without a gap), I10 (history and chain), I12 (every
+    record is its newest revision, every derived column comes out when computed again).
+    """
+    sent_again = list(_sent_again(world))
     revisions, ledger = world.server.revisions(), world.server.ledger()
     return [
         *(line for line in world.told if line == "it does not come to rest"),
         *world.leaks,
+        *sent_again,
         *(line for phone in world.phones for line in _differs(world, phone, revisions)),
         *lost(world.entered, ledger, revisions),
         *not_once(world.entered, ledger, revisions),
         *_overwritten(world, ledger, revisions),
         *audit.findings(),
     ]
+
+
+def _sent_again(world: World) -> Iterator[str]:
+    """I14: a push that was taken changes nothing when it comes once more, whenever that is."""
+    taken = world.server.ledger().keys()
+    known = [push for push in world.network.pushes if mids_of(push) and mids_of(push) <= taken]
+    for push in world.random.sample(known, min(SENT_AGAIN, len(known))):
+        before = world.server.state()
+        world.network.service.send(*push)
+        world.told.append("an old push comes once more")
+        if world.server.state() != before:
+            yield f"a push of {len(mids_of(push))} that came once more changed something"
+
+
+def mids_of(push: Request) -> set[str]:
+    """Return the ids of what a push hands over."""
+    return {mutation["mid"] for mutation in json.loads(push[3])["mutations"]}
 
 
 def _differs(world: World, phone: Phone, revisions: list[Revision]) -> Iterator[str]:
@@ -58,12 +85,22 @@ def lost(entered: dict[str, dict[str, Any]], ledger: dict[str, Mutation], revisi
         history.setdefault(str(each.record_id), []).append(json.loads(each.content or "{}"))
     for mid, said in entered.items():
         line, named = ledger.get(mid), f"{said['type']} {said['op']} {mid}"
-        if line is None:
+        if line is None and (text := _rescued(said, ledger)) is None:
             yield f"{named} is lost"
+        elif line is None and text != said:
+            yield f"{named} is rescued in other words"
+        elif line is None:
+            continue
         elif line.outcome in KEPT_WHOLE and _words(json.loads(line.payload or "{}")) != _words(said):
             yield f"{named} is kept in other words"
         elif line.outcome == "noop" and not any(_is_so(said, stood) for stood in history.get(_target(said), ())):
             yield f"{named} is called no change, and its record never said so"
+
+
+def _rescued(said: dict[str, Any], ledger: dict[str, Mutation]) -> Any:
+    """Return what was kept as mere text of an entry that nobody could read, or None."""
+    texts = (json.loads(line.payload or "{}")["set"]["text"] for line in ledger.values() if line.type == RESCUED)
+    return next((told for told in map(json.loads, texts) if told["mid"] == said["mid"]), None)
 
 
 def _is_so(said: dict[str, Any], stood: dict[str, Any]) -> bool:

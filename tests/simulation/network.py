@@ -21,12 +21,16 @@ class Network:
     faults: Faults = field(default_factory=lambda: FAULTS)
     late: list[Request] = field(default_factory=list)
     """Requests that their senders gave up and that arrive all the same, some day, in any order."""
+    pushes: list[Request] = field(default_factory=list)
+    """Every push that somebody sent, whatever became of it."""
     seen: dict[str, int] = field(default_factory=dict)
     """What was done to requests, and how often."""
 
     def send(self, method: str, path: str, headers: Mapping[str, str], body: bytes) -> Answer:
         """Carry a request and its answer. Raises NoAnswer."""
         request = (method, path, headers, body)
+        if path.endswith("/push"):
+            self.pushes.append(request)
         if self.is_calm:
             return self.service.send(*request)
         does = self.random.choices(list(self.faults), [weight for weight, _ in self.faults.values()])[0]

@@ -4,6 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta, timezone
 from random import Random
+from typing import Any
 
 from tests.cast import Someone
 from tests.client.device import Device
@@ -26,6 +27,8 @@ class Phone:
     page: int = 2000
     skew: timedelta = timedelta()
     saved: bytes = b""
+    rested_at: Any = None
+    """How far the book went when this phone last had everything and nothing more to say."""
     device: Device = field(init=False)
 
     def __post_init__(self) -> None:

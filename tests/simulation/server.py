@@ -7,11 +7,11 @@ from typing import Any
 from django.db import transaction
 
 from stewardship.accounts import devices
-from stewardship.accounts.models import Member
+from stewardship.accounts.models import Device, Member
 from stewardship.errors import RuleViolation
-from stewardship.journal.ids import new_id
 from stewardship.journal.models import Book, Revision
-from stewardship.sync.models import Mutation
+from stewardship.sync.models import Mutation, State, ToSettle
+from stewardship.sync.rewinding import begin_epoch
 from tests.cast import Someone
 from tests.client.store import KEPT_FOR
 
@@ -34,6 +34,13 @@ class Server:
         device, token = devices.mint(who.person, "phone", at=self.now)
         return str(device.id), token
 
+    def revoke(self, device: str) -> bool:
+        """End the right of a device to act, and of its copies; tell whether it was known here."""
+        found = Device.objects.select_related("copy_of").filter(id=device).first()
+        if found is not None:
+            devices.revoke(found.copy_of or found, at=self.now)
+        return found is not None
+
     def does(self, type: str, op: str, **values: Any) -> bool:
         """Do something at the desk; tell whether it was taken."""
         try:
@@ -53,7 +60,7 @@ class Server:
         if self.saved is None or self.saved[1] + KEPT_FOR <= self.now:
             return False
         transaction.savepoint_rollback(self.saved[0])
-        Book.objects.filter(group_id=self.boss.group_id).update(epoch=new_id())
+        begin_epoch()
         return True
 
     # -- what stands in it -----------------------------------------------------------------------------
@@ -66,6 +73,17 @@ class Server:
     def book(self) -> Book:
         """Return where the book stands."""
         return Book.objects.get(group_id=self.boss.group_id)
+
+    def state(self) -> tuple[Any, ...]:
+        """Return how far the book goes, what waits, and how much was taken."""
+        book = self.book()
+        return book.epoch, book.head, book.head_hash, book.held, Mutation.objects.count()
+
+    def waiting(self) -> list[ToSettle]:
+        """Return what waits to be settled, in the order of the book."""
+        waiting = ToSettle.objects.filter(group_id=self.boss.group_id, state=State.WAITING).in_bulk()
+        held = Revision.objects.filter(group_id=self.boss.group_id, record_id__in=waiting, rev=1)
+        return [waiting[id] for id in held.order_by("seq").values_list("record_id", flat=True)]
 
     def revisions(self) -> list[Revision]:
         """Return the whole book, in its order."""

@@ -12,20 +12,21 @@ from random import Random
 
 from tests.cast import Cast, Someone
 from tests.client.transport import InProcess
-from tests.simulation.acts import ACTS, Scene
+from tests.simulation.acts import ACTS, Scene, decided
 from tests.simulation.network import Network
 from tests.simulation.phones import Phone, clone
 from tests.simulation.server import Server
 
-FEWEST_STEPS, MOST_STEPS = 40, 60
+FEWEST_STEPS, MOST_STEPS = 40, 48
 MOST_PHONES = 5
 LONGEST_WAIT = timedelta(minutes=20)
 """Longer than a device ever waits by itself, and than the network asks it to."""
 ROUNDS = 20
-"""How often everybody syncs before the world is called restless: it takes three or four."""
+"""How often whoever is not up to date syncs before the world is called restless: it takes two to four."""
 SKEWS = [timedelta(0)] * 6 + [
     timedelta(minutes=-4), timedelta(hours=-3), timedelta(hours=26), timedelta(days=-3650), timedelta(days=3650),
 ]  # fmt: skip
+"""How wrong the clock of a phone may be."""
 
 
 @dataclass
@@ -36,6 +37,7 @@ class World:
     cast: Cast
     scene: Scene
     server: Server
+    skews: list[timedelta] = field(default_factory=lambda: SKEWS)
     network: Network = field(init=False)
     phones: list[Phone] = field(default_factory=list)
     entered: dict[str, dict] = field(default_factory=dict)
@@ -60,7 +62,7 @@ class World:
     def _phone(self, name: str, who: Someone) -> Phone:
         return Phone(
             name, who, self.network, self.random, lambda: self.server.now, lambda: self.server.register(who),
-            page=self.random.choice([7, 40, 2000]), skew=self.random.choice(SKEWS),
+            page=self.random.choice([7, 40, 2000]), skew=self.random.choice(self.skews),
         )  # fmt: skip
 
     # -- the run -------------------------------------------------------------------------------------
@@ -84,14 +86,19 @@ class World:
         while self.network.late:
             self.network.deliver_late()
         for _ in range(ROUNDS):
-            head = self.server.book().head
-            for phone in self.phones:
-                self.server.passes(LONGEST_WAIT)
-                self._sync(phone)
-            waits = any(phone.device.store.outbox(1) for phone in self.phones)
-            if not waits and self.server.book().head == head:
+            restless = [phone for phone in self.phones if not self._rests(phone)]
+            if not restless:
                 return
+            for phone in restless:
+                self.server.passes(LONGEST_WAIT)
+                is_whole = self._sync(phone)
+                has_all = is_whole or phone.device.needs == "not_permitted"
+                phone.rested_at = self.server.state() if has_all else None
         self.told.append("it does not come to rest")
+
+    def _rests(self, phone: Phone) -> bool:
+        """Tell whether a phone has nothing to say and asked for everything since anything last changed."""
+        return not phone.device.store.outbox(1) and phone.rested_at == self.server.state()
 
     # -- steps ---------------------------------------------------------------------------------------
 
@@ -108,7 +115,7 @@ class World:
         """Let a phone find a signal."""
         self._sync(phone)
 
-    def _sync(self, phone: Phone) -> None:
+    def _sync(self, phone: Phone) -> bool:
         device = phone.device
         if device.needs == "sign_in":
             device.signed_in(*phone.registers())
@@ -120,6 +127,7 @@ class World:
         if is_whole:
             self.leaks += [f"{phone.name} has {id}" for id in self.server.hidden_among(phone)]
         self._tell(phone, f"sync, {device.needs or 'well'}, {len(device.store.outbox())} left")
+        return is_whole
 
     def deliver_late(self, phone: Phone) -> None:
         """Let something arrive that nobody waits for any more."""
@@ -129,7 +137,7 @@ class World:
     def let_time_pass(self, phone: Phone) -> None:
         """Let hours go by, or weeks; the clock of a phone is set, rightly or not."""
         self.server.passes(timedelta(hours=self.random.choice([1, 30, 24 * 8, 24 * 35])))
-        phone.skew = self.random.choice(SKEWS)
+        phone.skew = self.random.choice(self.skews)
         self._tell(phone, f"its clock says {phone.clock()}")
 
     def change_role(self, phone: Phone) -> None:
@@ -145,6 +153,19 @@ class World:
         note = f"desk {self.random.randrange(100)}"
         taken = self.server.does(type, "amend", id=id, note=note, reason="read the sheet again")
         self._tell(phone, f"the desk amends {type}: {taken}")
+
+    def settle_at_the_desk(self, phone: Phone) -> None:
+        """Let the coordinator at the desk settle something that waits."""
+        if waiting := self.server.waiting():
+            item = self.random.choice(waiting)
+            op, sides = decided(item.fields, self.random)
+            taken = self.server.does("to_settle", op, id=item.id, reason="asked on the phone", **sides)
+            self._tell(phone, f"the desk settles {item.type} {item.op} ({item.code}): {op}, {taken}")
+
+    def revoke_phone(self, phone: Phone) -> None:
+        """Let somebody revoke a phone that they believe lost: what it still has is held, then it signs in anew."""
+        known = self.server.revoke(phone.device.store["device"])
+        self._tell(phone, f"revoked, {known}")
 
     def back_up_phone(self, phone: Phone) -> None:
         """Make a backup of a phone."""
@@ -197,8 +218,8 @@ class World:
 Step = Callable[[World, Phone], None]
 STEPS: dict[Step, int] = {
     World.enter: 16, World.sync: 13, World.deliver_late: 4, World.let_time_pass: 2, World.change_role: 4,
-    World.work_at_the_desk: 3, World.back_up_phone: 2, World.restore_phone: 1, World.clone_phone: 1,
-    World.kill_phone: 1, World.back_up_server: 2, World.restore_server: 1,
+    World.work_at_the_desk: 3, World.settle_at_the_desk: 1, World.back_up_phone: 2, World.restore_phone: 1,
+    World.clone_phone: 1, World.kill_phone: 1, World.revoke_phone: 1, World.back_up_server: 2, World.restore_server: 1,
 }  # fmt: skip
 """What may happen next, and how likely each is."""
 ROLE_CHANGES = [
