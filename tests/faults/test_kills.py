@@ -7,6 +7,7 @@ from random import Random
 import pytest
 from django.db import connection
 
+from tests import audit
 from tests.cast import assemble, with_device
 from tests.faults.acts import lay_scene
 from tests.faults.checks import findings
@@ -91,3 +92,6 @@ def test_a_database_that_is_killed_during_pushes_loses_doubles_and_parts_nothing
     kills = {cluster.kill_all: 4, cluster.kill_a_backend: 3, cluster.kill_the_postmaster: 3}
 
     kill_while_devices_push(web, [*drawn(kills, count, 6), web.kill_a_worker], 6)
+    assert audit.findings() == [], (
+        "the database of this run is another one than the one that is audited after each test"
+    )
