@@ -80,9 +80,9 @@ def lost(entered: dict[str, dict[str, Any]], ledger: dict[str, Mutation], revisi
 
     What was not applied stands there word for word; what is called no change says what the record has said once.
     """
-    history: dict[str, list[dict[str, Any]]] = {}
+    history: dict[str, list[str]] = {}
     for each in revisions:
-        history.setdefault(str(each.record_id), []).append(json.loads(each.content or "{}"))
+        history.setdefault(str(each.record_id), []).append(each.content or "{}")
     for mid, said in entered.items():
         line, named = ledger.get(mid), f"{said['type']} {said['op']} {mid}"
         if line is None and (text := _rescued(said, ledger)) is None:
@@ -93,7 +93,9 @@ def lost(entered: dict[str, dict[str, Any]], ledger: dict[str, Mutation], revisi
             continue
         elif line.outcome in KEPT_WHOLE and _words(json.loads(line.payload or "{}")) != _words(said):
             yield f"{named} is kept in other words"
-        elif line.outcome == "noop" and not any(_is_so(said, stood) for stood in history.get(_target(said), ())):
+        elif line.outcome == "noop" and not any(
+            _is_so(said, json.loads(stood)) for stood in history.get(_target(said), ())
+        ):
             yield f"{named} is called no change, and its record never said so"
 
 
