@@ -13,7 +13,7 @@ from tests.faults.checks import findings
 from tests.faults.crew import Heard, Phone, outcomes, tell
 from tests.simulation.network import LOSSY, Network
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = pytest.mark.django_db
 
 
 @pytest.mark.parametrize(
