@@ -113,7 +113,12 @@ def _is_so(said: dict[str, Any], stood: dict[str, Any]) -> bool:
         return stood.get("voided_at") is None
     if said["op"] != "amend":
         return True
-    return all(_same(stood.get(name), wish) or _keeps(name, {name: wish}, stood) for name, wish in said["set"].items())
+    return all(
+        _same(stood.get(name), wish)
+        or _same(said["base"].get(name), wish)  # written as it was seen: nothing is wished for
+        or _keeps(name, {name: wish}, stood)
+        for name, wish in said["set"].items()
+    )
 
 
 def _target(said: dict[str, Any]) -> str:
