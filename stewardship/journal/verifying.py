@@ -285,10 +285,16 @@ def _goes_on(last: Step, step: Step) -> bool:
 
 
 def _steps(group_id: UUID) -> Iterator[Step]:
-    """Give the revisions record by record, in the order of the index that has each revision of a record once."""
+    """Give the revisions record by record, in the order of the index that has each revision of a record once.
+
+    An id that is kept in another form stands in the order of its text, and would come again and again.
+    """
     steps = Revision.objects.filter(group_id=group_id).order_by("record_id", "rev")
     page = _page_of_steps(steps)
-    while page:
+    last = page[0] if page else None
+    while page and last:
+        if any(step.record_id < before.record_id for before, step in pairwise([last, *page])):
+            raise StepsUnreadable
         yield from page
         last = page[-1]
         page = _page_of_steps(steps.filter(record_id=last.record_id, rev__gt=last.rev))

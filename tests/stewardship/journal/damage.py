@@ -79,17 +79,23 @@ class Vandal:
 
     def another(self, field: Any, value: Any) -> Any:
         """Return another value for a column, as it is kept; sometimes one that it should never hold."""
-        if self.random.random() < 0.1 and (never := self._never(field)):
+        if self.random.random() < 0.1 and (never := self._never(field, value)):
             return never
         if value is not None and field.null and self.random.random() < 0.2:
             return None
         return self.stored(field, self._other(field, value))
 
-    def _never(self, field: Any) -> str | None:
-        """Return what SQLite keeps in any column, and PostgreSQL as a date: nothing that was ever written."""
-        if connection.vendor == "sqlite":
-            return self.random.choice(["tampered", "now", "2027-13-01"])
-        return "infinity" if isinstance(field, models.DateField) else None
+    def _never(self, field: Any, value: Any) -> Any:
+        """Return what the engine keeps in this column and nobody ever writes; None where it keeps no such."""
+        target = field.target_field if field.is_relation else field
+        if connection.vendor != "sqlite":
+            return "infinity" if isinstance(target, models.DateField) else None
+        told = ["tampered", "now", "2027-13-01"]
+        if isinstance(value, UUID):
+            told += [str(value), f"{{{value.hex}}}"]
+        if isinstance(value, datetime):
+            told += [value.isoformat(), value.strftime("%Y-%m-%d %H:%M:%S.%f0")]
+        return self.random.choice(told)
 
     def _other(self, field: Any, value: Any) -> Any:
         target = field.target_field if field.is_relation else field

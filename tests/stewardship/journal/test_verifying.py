@@ -265,28 +265,47 @@ def test_what_cannot_be_read_is_a_fault_and_no_crash(meadow, tampering, column):
 @pytest.mark.parametrize(
     ("column", "kept"),
     [
-        ("accounts_member.suspended_at", {"sqlite": "tampered", "postgresql": "infinity"}),
-        ("accounts_member.suspended_at", {"sqlite": "now", "postgresql": "-infinity"}),
-        ("accounts_group.wants_waivers", {"sqlite": "tampered"}),
-        ("accounts_group.wants_waivers", {"sqlite": 2}),
+        ("accounts_member.suspended_at", {"sqlite": "'tampered'", "postgresql": "'infinity'"}),
+        ("accounts_member.suspended_at", {"sqlite": "'now'", "postgresql": "'-infinity'"}),
+        ("accounts_member.entered_at", {"sqlite": "replace(entered_at, ' ', 'T')"}),
+        ("accounts_member.person_id", {"sqlite": "'{' || person_id || '}'"}),
+        ("accounts_group.wants_waivers", {"sqlite": "'tampered'"}),
+        ("accounts_group.wants_waivers", {"sqlite": "2"}),
+        ("places_property.boundary", {"sqlite": "'null'", "postgresql": "'null'"}),
+        ("journal_revision.mid", {"sqlite": "'{' || mid || '}'"}),
+        ("journal_revision.at", {"sqlite": "at || '.000000Z'"}),
     ],
 )
-def test_what_is_read_as_if_nothing_stood_there_is_a_fault(meadow, tampering, column, kept):
-    """SQLite's driver reads what is no moment as none, and what is no truth value as no.
+def test_a_value_in_a_form_that_nobody_writes_is_a_fault(meadow, tampering, column, kept):
+    """It may be read as what was written or as nothing, while a query compares what stands there.
 
-    PostgreSQL keeps truth values in their columns, and moments that Python does not know.
+    SQLite keeps any text anywhere; PostgreSQL moments that Python does not know. Both have two ways to say nothing.
     """
     table, name = column.split(".")
-    value = kept.get(connection.vendor, "tampered")
     with undone(), connection.cursor() as cursor:
-        change = f"UPDATE {table} SET {name} = %s"
+        change = f"UPDATE {table} SET {name} = {kept.get(connection.vendor, kept['sqlite'])}"
         if connection.vendor not in kept:
             with pytest.raises(DatabaseError), transaction.atomic():
-                cursor.execute(change, [value])
+                cursor.execute(change)
             return
-        cursor.execute(change, [value])
+        cursor.execute(change)
 
-        assert set(codes(meadow)) == {"value_misread" if connection.vendor == "sqlite" else "record_unreadable"}
+        is_read = connection.vendor == "sqlite" or name == "boundary"
+        assert set(codes(meadow)) == {"value_malformed" if is_read else "record_unreadable"}
+
+
+def test_an_id_that_stands_behind_all_others_as_text_is_a_fault_and_ends(meadow, tampering, monkeypatch):
+    """In the order of texts it would come after itself, again and again."""
+    change = "UPDATE journal_revision SET record_id = '{' || record_id || '}' WHERE seq = 2"
+    with undone(), connection.cursor() as cursor:
+        if connection.vendor != "sqlite":
+            with pytest.raises(DatabaseError), transaction.atomic():
+                cursor.execute(change)
+            return
+        cursor.execute(change)
+        for page in (1, 2000):
+            monkeypatch.setattr(verifying, "PAGE", page)
+            assert {"value_malformed", "records_not_compared"} <= set(codes(meadow))
 
 
 # -- how much it takes ---------------------------------------------------------------------------------

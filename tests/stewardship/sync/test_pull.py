@@ -22,6 +22,7 @@ def page(someone, cursor=None, limit=2000):
     """Return the puts and the end line of one page."""
     start, *puts, end = [json.loads(line) for line in pulled(someone, cursor, limit).splitlines()]
     assert (start["k"], end["k"], {put["k"] for put in puts} <= {"put"}) == ("start", "end", True)
+    assert end.keys() == {"k", "cursor", "more", "head", "head_hash", "poll_after_s"}
     return puts, end
 
 
