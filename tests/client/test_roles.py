@@ -4,6 +4,7 @@ import json
 from random import Random
 
 import pytest
+from django.db import transaction
 
 from stewardship.journal.models import Revision
 from tests.client.in_hand import find_a_signal, in_hand
@@ -91,11 +92,12 @@ def test_a_change_of_role_takes_effect_at_the_next_call_whatever_comes_between(c
     """Invariant I13: 410 or 403, the copy is emptied and pulled anew, and nothing beyond the role is ever given."""
     watched = Watched(cast.volunteer)
     for seed in seeds:
-        random, phone = Random(seed), in_hand(cast.volunteer, transport=watched)
+        begin, random, phone = transaction.savepoint(), Random(seed), in_hand(cast.volunteer, transport=watched)
         for _ in range(STEPS):
             random.choice(ACTS)(cast, random, phone)
         find_a_signal(phone)
 
         holds_what_may_be_read(cast, phone)
+        transaction.savepoint_rollback(begin)
 
     assert watched.seen == {200, 403, 410}
