@@ -19,6 +19,9 @@ from stewardship.journal.checks import sqlite_set_up
 MUCH = str(10**12)
 """As much may be handed in within an hour as the measurement needs."""
 
+KEPT_OPEN = "--keep-alive=600"
+"""A phone's connection outlasts the floors that are measured between two of its requests [s]."""
+
 
 class BenchFailed(Exception):
     """Something that the measurement rests on did not work."""
@@ -36,7 +39,7 @@ class Database(NamedTuple):
         own = {
             "DATABASE_URL": self.url, "DATA_DIR": str(self.folder), "REDIS_URL": "", "DEBUG": "off", "HTTPS": "off",
             "SYNC_MUTATIONS_AN_HOUR": MUCH, "SYNC_BYTES_AN_HOUR": MUCH, "ALLOWED_HOSTS": "*",
-            "DJANGO_SETTINGS_MODULE": "stewardship.settings",
+            "DJANGO_SETTINGS_MODULE": "stewardship.settings", "GUNICORN_CMD_ARGS": KEPT_OPEN,
         }  # fmt: skip
         path = os.pathsep.join(filter(None, [str(settings.BASE_DIR), os.environ.get("PYTHONPATH")]))
         return {**os.environ, **own, "PYTHONPATH": path}

@@ -12,6 +12,9 @@ import orjson
 from stewardship.journal.ids import new_id
 from workers.bench.databases import BenchFailed
 
+YEARS, EVERY = timedelta(days=3 * 365), timedelta(hours=4)
+"""How long ago the first batch was mixed, and how long after one the next."""
+
 LINES = 8
 """Lines of use that are drawn from one batch in one session."""
 
@@ -88,9 +91,10 @@ def _lines(page: bytes) -> list[bytes]:
 
 
 def _work(scene: dict[str, Any]) -> Iterator[dict[str, Any]]:
-    """Give what a crew enters, without end: a batch is mixed, a session begun, lines of use are read off."""
-    began = _now() - timedelta(hours=3)
+    """Give what a crew enters, day after day: a batch is mixed, a session begun, lines of use are read off."""
+    first = _now() - YEARS
     for place in count():
+        began = first + place * EVERY
         batch, session = str(new_id()), str(new_id())
         yield _new(
             "batch",

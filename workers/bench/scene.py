@@ -17,7 +17,7 @@ from stewardship.sync.perform import perform_one
 from stewardship.sync.reading import Sent
 from stewardship.sync.reference import load_reference, reference_id
 
-UNITS = 5
+UNITS = 40
 SPECIES, PRODUCT = "rhamnus-cathartica", "triclopyr-bee-4"
 
 

@@ -52,6 +52,7 @@ def measure(databases: SqliteFiles | PostgresqlDatabases, size: Size, say: Calla
         say(f"{databases.engine}: pushing {size.short:,} revisions")
         while bench.head < size.short:
             bench.push(max(PUSHES))
+        floor.settle()
         yield from _results(bench, cursor, databases.engine, size, say)
 
 
