@@ -2,11 +2,11 @@
 
 from dataclasses import dataclass
 from typing import Any
-from uuid import UUID
 from zlib import crc32
 
 import orjson
 from django.core import signing
+from django.db.models import Func, TextField
 
 from stewardship.accounts.capabilities import Actor
 from stewardship.errors import RuleViolation
@@ -79,12 +79,9 @@ def pull(
     more = len(found) > limit
     page = found[:limit]
     end = Cursor(start.group, start.epoch, page[-1][0] if more else book.head, start.audiences)
-    lines = [
-        orjson.dumps({"k": "start", "epoch": start.epoch, "schema": SCHEMA, "server_time": server_time}),
-        *map(_put, page),
-        orjson.dumps(_end(end, more, book) | {"poll_after_s": 0 if more else _poll_after_s(actor, server_time)}),
-    ]
-    return b"\n".join(lines) + b"\n"
+    first = {"k": "start", "epoch": start.epoch, "schema": SCHEMA, "server_time": server_time}
+    last = _end(end, more, book) | {"poll_after_s": 0 if more else _poll_after_s(actor, server_time)}
+    return b"".join([_line(first), "".join(_puts(page)).encode(), _line(last)])
 
 
 def _beginning(text: str | None, actor: Actor, book: Book) -> Cursor:
@@ -112,13 +109,36 @@ def _changes(actor: Actor, after: int, head: int, limit: int) -> list[tuple[Any,
     revisions = Revision.objects.filter(group_id=actor.group_id, seq__gt=after, seq__lte=head)
     if (audiences := actor.audiences()) is not None:
         revisions = revisions.filter(audience__in=audiences)
-    columns = revisions.order_by("seq").values_list("seq", "kind", "record_id", "rev", "content")
+    columns = revisions.order_by("seq").values_list("seq", "kind", _AsText("record_id"), "rev", "content")
     return list(columns[: limit + 1])
 
 
-def _put(row: tuple[int, str, UUID, int, str | None]) -> bytes:
-    seq, kind, record_id, rev, content = row
-    return f'{{"k":"put","q":{seq},"t":"{kind}","id":"{record_id}","r":{rev},"d":{content or "null"}}}'.encode()
+class _AsText(Func):
+    """An id as it is told, without a UUID made of it on the way."""
+
+    output_field = TextField()
+    template = "CAST(%(expressions)s AS text)"
+
+    def as_sqlite(self, compiler: Any, connection: Any, **context: Any) -> Any:
+        """Put the dashes in: there an id is kept as 32 digits."""
+        parts = [f"substr(%(expressions)s, {first}, {count})" for first, count in _PARTS_OF_AN_ID]
+        return self.as_sql(compiler, connection, template=" || '-' || ".join(parts), **context)
+
+
+_PARTS_OF_AN_ID = ((1, 8), (9, 4), (13, 4), (17, 4), (21, 12))
+"""RFC 9562, section 4: first digit and how many."""
+
+
+def _puts(page: list[tuple[Any, ...]]) -> list[str]:
+    """Return the lines of a page in pieces: the content of a record is long, and is copied once, at the end."""
+    pieces: list[str] = []
+    for seq, kind, record_id, rev, content in page:
+        pieces += (f'{{"k":"put","q":{seq},"t":"{kind}","id":"{record_id}","r":{rev},"d":', content or "null", "}\n")
+    return pieces
+
+
+def _line(told: dict[str, Any]) -> bytes:
+    return orjson.dumps(told, option=orjson.OPT_APPEND_NEWLINE)
 
 
 def _end(cursor: Cursor, more: bool, book: Book) -> dict[str, Any]:
