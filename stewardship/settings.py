@@ -45,6 +45,7 @@ def database() -> dict:
     options = found.setdefault("OPTIONS", {})
     if found["ENGINE"].endswith("sqlite3"):
         # IMMEDIATE: a transaction that reads and then writes waits its turn instead of failing at once.
+        found["CONN_MAX_AGE"] = None  # opening a file and setting it up takes longer than most reads
         options |= {
             "transaction_mode": "IMMEDIATE",
             "timeout": 20,

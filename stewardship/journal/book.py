@@ -1,26 +1,32 @@
 """The one way to write a record: load, decide in memory, write in sets, number last."""
 
-from collections.abc import Callable, Iterable, Iterator
+from collections import defaultdict
+from collections.abc import Callable, Hashable, Iterable, Iterator
 from contextlib import contextmanager
 from datetime import datetime
-from functools import cache
 from typing import Any, NamedTuple, TypeVar
 from uuid import UUID
 
-from django.apps import apps
 from django.db import models, transaction
 
 from stewardship.errors import IdTaken, RuleViolation, Unavailable
 from stewardship.journal import chain, contents, rows
 from stewardship.journal.ids import new_id, new_salts
+from stewardship.journal.making import make, values_of
 from stewardship.journal.models import Book, Record, Revision
+from stewardship.journal.ordering import insert_order, write_order
 
 R = TypeVar("R", bound=Record)
 M = TypeVar("M", bound=models.Model)
+T = TypeVar("T")
 
 
 Survey = Callable[["Entry", list[Any]], Any]
 """Reads, with one statement and without a lock, what all these wishes are compared with; it changes nothing."""
+
+
+_UNREAD: Any = object()
+"""Stands for a record of which nobody knows yet whether there is one."""
 
 
 class Cause(NamedTuple):
@@ -68,8 +74,9 @@ class Entry:
         """Mutations held in this entry, until a person settles them."""
         self.surveyed: dict[Survey, Any] = {}
         """What each survey found when the mutations were loaded."""
-        self._known: dict[tuple[type, UUID], Any] = {}
-        self._locked: set[tuple[type, UUID]] = set()
+        self._found: dict[Hashable, Any] = {}
+        self._known: defaultdict[type, dict[UUID, Any]] = defaultdict(dict)
+        self._locked: defaultdict[type, set[UUID]] = defaultdict(set)
         self._lists: dict[tuple[type, str, UUID], list[Any]] = {}
         self._wholes: dict[type, list[Any]] = {}
         self._new_ids: set[UUID] = set()
@@ -86,24 +93,26 @@ class Entry:
 
         One that was read without a lock before is read again: the same object then says what stands under the lock.
         """
-        seen = self._locked if lock else self._known
-        wanted = sorted({i for i in ids if (model, i) not in seen and i not in self._new_ids})
+        known, locked = self._known[model], self._locked[model]
+        wanted = sorted(set(ids) - (locked if lock else known.keys()) - self._new_ids)
         if not wanted:
             return
         for i in wanted:
-            self._known.setdefault((model, i), None)
+            known.setdefault(i, None)
         if lock:
-            self._locked.update((model, i) for i in wanted)
+            locked.update(wanted)
         for record in rows.select(model, lock=lock, group_id=self.group_id, id=wanted):
             self._keep(record)
 
     def _keep(self, record: Record) -> Any:
         """Return the one object that stands for a record here; it says what was read last, unless it was changed."""
-        known = self._known.setdefault((type(record), record.id), record)
+        of_its_type = self._known[type(record)]
+        known = of_its_type.setdefault(record.id, record)
         if known is None:
-            known = self._known[type(record), record.id] = record
-        elif known is not record and (type(record), record.id) in self._locked and not self.is_staged(known):
+            known = of_its_type[record.id] = record
+        elif known is not record and record.id in self._locked[type(record)] and not self.is_staged(known):
             vars(known).update(vars(record))
+            self._found.clear()
         return known
 
     def is_staged(self, record: Record) -> bool:
@@ -120,14 +129,15 @@ class Entry:
         where: dict[str, Any] = {"group_id": self.group_id, column: wanted}
         for record in rows.select(model, lock=lock, **where):
             if lock:
-                self._locked.add((model, record.id))
+                self._locked[model].add(record.id)
             self._lists[model, column, getattr(record, column)].append(self._keep(record))
 
     def find(self, model: type[R], id: UUID) -> R | None:
         """Return the record or None."""
-        if (model, id) not in self._known:
+        found: R | None = self._known[model].get(id, _UNREAD)
+        if found is _UNREAD:
             self.load(model, [id])
-        found: R | None = self._known[model, id]
+            found = self._known[model][id]
         return found
 
     def get(self, model: type[R], id: UUID) -> R:
@@ -139,10 +149,11 @@ class Entry:
 
     def list_of(self, model: type[R], column: str, id: UUID) -> list[R]:
         """Return the records whose ``column`` is this id, in id order, with what this entry staged itself."""
-        self.load_lists(model, column, [id])
-        stored = self._lists[model, column, id]
-        seen = {record.id for record in stored}
-        fresh = [r for r in self.staged(model) if getattr(r, column) == id and r.id not in seen]
+        if (model, column, id) not in self._lists:
+            self.load_lists(model, column, [id])
+        stored, made = self._lists[model, column, id], self._made.get(model, ())
+        seen = {record.id for record in stored} if made else ()
+        fresh = [r for r in made if getattr(r, column) == id and r.id not in seen]
         return [r for r in stored if getattr(r, column) == id] + fresh
 
     def list_beside(self, model: type[R], column: str, target: Record) -> list[R]:
@@ -157,11 +168,11 @@ class Entry:
 
     def known(self, model: type[Record]) -> dict[UUID, Any]:
         """Return the records of a type that were read or made here so far, by id."""
-        return {id: record for (kind, id), record in self._known.items() if kind is model and record is not None}
+        return {id: record for id, record in self._known[model].items() if record is not None}
 
     def is_locked(self, record: Record) -> bool:
         """Return whether this entry holds the record's lock, or made it: nobody else changes it meanwhile."""
-        return (type(record), record.id) in self._locked or record.id in self._new_ids
+        return record.id in self._locked[type(record)] or record.id in self._new_ids
 
     def load_all(self, model: type[Record]) -> None:
         """Read every record of a small type, with one statement, without a lock."""
@@ -171,8 +182,21 @@ class Entry:
     def all_of(self, model: type[R]) -> list[R]:
         """Return every record of a small type, in id order, with what this entry staged itself."""
         self.load_all(model)
-        seen = {record.id for record in self._wholes[model]}
-        return self._wholes[model] + [record for record in self.staged(model) if record.id not in seen]
+        whole, made = self._wholes[model], self._made.get(model)
+        if not made:
+            return whole
+        seen = {record.id for record in whole}
+        return whole + [record for record in made if record.id not in seen]
+
+    def once(self, key: Hashable, find: Callable[[], T]) -> T:
+        """Return what ``find`` returns, and under the same key the same again until anything is changed here.
+
+        It may rest on whatever records say, and on no derived column. The key names each record that stands alone.
+        """
+        if key not in self._found:
+            self._found[key] = find()
+        found: T = self._found[key]
+        return found
 
     def staged(self, model: type[R]) -> list[R]:
         """Return the records of this type that the entry itself has made so far."""
@@ -187,11 +211,11 @@ class Entry:
     def create(self, model: type[R], *, id: UUID | None, **values: Any) -> R:
         """Stage a new record; without an id it gets one. Raises IdTaken."""
         id = id or new_id()
-        if id in self._new_ids or self._known.get((model, id)) is not None:
+        if id in self._new_ids or self._known[model].get(id) is not None:
             raise IdTaken
         own = {"id": id, "group_id": self.group_id, "entered_by_id": self.by.person_id, "entered_at": self.at}
-        record: R = _new(model, own | values)
-        self._known[model, id] = record
+        record: R = make(model, own | values)
+        self._known[model][id] = record
         self._new_ids.add(id)
         self._made.setdefault(model, []).append(record)
         self._stage(record, None, told=True)
@@ -199,7 +223,7 @@ class Entry:
 
     def change(self, record: R, **values: Any) -> R:
         """Stage new values of columns. Equal values are no change; derived columns alone make no revision."""
-        if (type(record), record.id) not in self._locked and record.id not in self._new_ids:
+        if not self.is_locked(record):
             raise RuntimeError(f"{record.kind} {record.id} is changed without its lock")
         old = {name: getattr(record, name) for name in values if getattr(record, name) != values[name]}
         if not old:
@@ -213,7 +237,9 @@ class Entry:
         return record
 
     def _stage(self, record: Record, old: dict[str, Any] | None, *, told: bool) -> None:
-        content = contents.canonical(record.content()) if told else None
+        content = contents.text_of(record) if told else None
+        if told and not (old is None and record.stands_alone):
+            self._found.clear()
         self._steps.append(Step(record, old, self.cause, record.rev, content))
 
     def empty(self, record: R, **values: Any) -> R:
@@ -249,9 +275,10 @@ class Entry:
             raise
 
     def _take_back(self, mark: int) -> None:
+        self._found.clear()
         for step in reversed(self._steps[mark:]):
             if step.old is None:
-                self._known[type(step.record), step.record.id] = None
+                self._known[type(step.record)][step.record.id] = None
                 self._new_ids.discard(step.record.id)
                 self._made[type(step.record)].pop()
             else:
@@ -281,8 +308,8 @@ class Entry:
             else:
                 changed.setdefault(type(record), {}).setdefault(record.id, (record, set()))[1].update(old)
         self._write_rows()
-        for model in sorted(new, key=write_order):
-            rows.insert(model, [_row(record) for record in new[model]])
+        for model in sorted(new, key=insert_order):
+            rows.insert(model, [values_of(record) for record in new[model]])
             for record in new[model]:
                 changed.get(model, {}).pop(record.id, None)
         for model in sorted(changed, key=write_order):
@@ -296,7 +323,7 @@ class Entry:
         for row in self._rows:
             by_model.setdefault(type(row), []).append(row)
         for model, members in by_model.items():
-            rows.insert(model, [_row(row) for row in members], keep_first=getattr(model, "keeps_first", False))
+            rows.insert(model, [values_of(row) for row in members], keep_first=getattr(model, "keeps_first", False))
 
     def _project(self, new: dict[Any, list[Any]], changed: dict[Any, Any]) -> None:
         for model in sorted(new.keys() | changed.keys(), key=write_order):
@@ -304,7 +331,7 @@ class Entry:
             for projection in model.projections:
                 rows.delete(projection, projection.source, [record.id for record in again])
                 made = [v for r in (*new.get(model, ()), *again) for v in projection.rows_of(r)]
-                rows.insert(projection, [_row(_new(projection, self._owned(v))) for v in made])
+                rows.insert(projection, [values_of(make(projection, self._owned(v))) for v in made])
 
     def _owned(self, values: dict[str, Any]) -> dict[str, Any]:
         return {"id": new_id(), "group_id": self.group_id} | values
@@ -352,30 +379,3 @@ def _is_told(record: Record, names: set[str]) -> bool:
 def _update(model: type[Record], by_id: dict[UUID, tuple[Any, set[str]]]) -> None:
     names = set().union(*(names for _, names in by_id.values()))
     rows.update(model, names, [record for _, (record, _) in sorted(by_id.items())])
-
-
-def _new(model: Any, values: dict[str, Any]) -> Any:
-    """Build a row from plain column values; ``Model(**values)`` costs three times as much."""
-    unknown = values.keys() - _columns(model).keys()
-    if unknown:
-        raise TypeError(f"{model.__name__} has no column {', '.join(sorted(unknown))}")
-    return model(*[values[name] if name in values else default() for name, default in _columns(model).items()])
-
-
-def _row(record: models.Model) -> list[Any]:
-    return [vars(record)[name] for name in _columns(type(record))]
-
-
-@cache
-def _columns(model: Any) -> dict[str, Any]:
-    return {f.attname: f.get_default for f in model._meta.concrete_fields}
-
-
-@cache
-def write_order(model: type[models.Model]) -> tuple[int, int, str]:
-    """Return the place of a record type in the one order of loading, locking and writing: layer, then name.
-
-    A type that ``leads`` its layer comes first in it.
-    """
-    labels = list(apps.app_configs)
-    return labels.index(model._meta.app_label), -getattr(model, "leads", 0), model.__name__

@@ -206,7 +206,7 @@ def columns(wish: Closed) -> dict[str, Any]:
     A quantity becomes its three columns, an id that refers to a record the column of its foreign key.
     """
     values: dict[str, Any] = {}
-    named = {reference.path for reference in references(type(wish))}
+    named = _named(type(wish))
     for name in wish.__struct_fields__:
         value = getattr(wish, name)
         if value is UNSET or name in ("id", "reason"):
@@ -216,6 +216,11 @@ def columns(wish: Closed) -> dict[str, Any]:
         else:
             values[f"{name}_id" if name in named else name] = value
     return values
+
+
+@cache
+def _named(struct: type) -> frozenset[str]:
+    return frozenset(reference.path for reference in references(struct))
 
 
 def json_columns(wish: Closed) -> dict[str, Any]:

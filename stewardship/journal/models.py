@@ -24,6 +24,8 @@ class Record(models.Model):
     projections: ClassVar[tuple[type["Projection"], ...]] = ()
     speaks_for: ClassVar[frozenset[str]] = frozenset()
     """Acts on it that may make records in the name of who entered it."""
+    stands_alone: ClassVar[bool] = False
+    """Whether a new one changes nothing of how others are judged that do not name it: of these a push has many."""
     leads: ClassVar[int] = 0
     """Above 0: it is locked before the others of its layer, since whoever changes one of those holds it."""
 

@@ -1,13 +1,13 @@
 """Which records a struct names: found once, by its type, from the marks of ``fields.Ref``."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from functools import cache
 from typing import Any, NamedTuple
 
 import msgspec
 from msgspec import UNSET, inspect
 
-Read = Callable[[Any], Iterator[Any]]
+Read = Callable[[Any], Iterable[Any]]
 
 
 class Reference(NamedTuple):
@@ -50,6 +50,18 @@ def _itself(value: Any) -> Iterator[Any]:
 
 
 def _field(read: Read, name: str) -> Read:
+    return _own(name) if read is _itself else _nested(read, name)
+
+
+def _own(name: str) -> Read:
+    def at(value: Any) -> Iterable[Any]:
+        part = getattr(value, name, None)
+        return () if part is None or part is UNSET else (part,)
+
+    return at
+
+
+def _nested(read: Read, name: str) -> Read:
     def at(value: Any) -> Iterator[Any]:
         for whole in read(value):
             if isinstance(whole, msgspec.Struct):

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterable, Sequence
 from datetime import UTC, date, datetime
-from functools import cache
+from functools import cache, lru_cache
 from operator import attrgetter
 from typing import Any, TypeVar
 from uuid import UUID
@@ -16,6 +16,7 @@ COPY_FROM = 20
 Rows = Sequence[Sequence[Any]]
 Model = type[models.Model]
 M = TypeVar("M", bound=models.Model)
+Writers = tuple[tuple[int, Callable[[Any], Any]], ...]
 
 
 def select(model: type[M], *, lock: bool = False, beside: str = "", **where: Any) -> list[M]:
@@ -27,7 +28,10 @@ def select(model: type[M], *, lock: bool = False, beside: str = "", **where: Any
     reading = _reading(model, beside, connection.vendor)
     conditions = [_condition(model, name, value) for name, value in where.items()]
     wanted = " AND ".join(text for text, _ in conditions)
-    order = f"ORDER BY {', '.join(map(_column, model._meta.pk_fields))}"
+    keys = [_column(field) for field in model._meta.pk_fields]
+    if connection.vendor == "sqlite":  # asked for this order it would read all of a group in it; with a plus it sorts
+        keys = [f"+{key}" for key in keys]
+    order = f"ORDER BY {', '.join(keys)}"
     locking = " FOR NO KEY UPDATE" if lock and connection.vendor == "postgresql" else ""
     with connection.cursor() as cursor:
         told = [value for _, values in conditions for value in values]
@@ -44,7 +48,8 @@ def insert(model: Model, rows: Rows, *, keep_first: bool = False) -> None:
         return
     table, columns = _names(model)
     into = f"{table} ({', '.join(columns)})"
-    rows = [_stored(row, _writers(model, connection.vendor)) for row in rows]
+    writers = _writers(model, connection.vendor)
+    rows = [_stored(row, writers) for row in rows]
     unless = " ON CONFLICT DO NOTHING" if keep_first else ""
     if connection.vendor == "sqlite":
         marks = ", ".join(["%s"] * len(columns))
@@ -64,7 +69,7 @@ def update(model: Model, names: Iterable[str], records: Sequence[models.Model]) 
     fields = [f for f in model._meta.concrete_fields if f.attname == "id" or f.attname in set(names)]
     fields.sort(key=lambda field: field.attname != "id")
     read = attrgetter(*(f.attname for f in fields))
-    writers = tuple(_writer(f, connection.vendor) for f in fields)
+    writers = _needed(fields, connection.vendor)
     rows = [_stored(read(record), writers) for record in records]
     if connection.vendor == "sqlite":
         sets = ", ".join(f'"{f.column}" = %s' for f in fields[1:])
@@ -85,7 +90,8 @@ def _condition(model: Model, name: str, value: Any) -> tuple[str, list[Any]]:
     field = model._meta.get_field(name)
     is_one = not isinstance(value, set | list)
     several = [value] if is_one else list(value)
-    stored = _stored(several, [_writer(field, connection.vendor)] * len(several))
+    write = _writer(field, connection.vendor)
+    stored = [write(each) if write and each is not None else each for each in several]
     if is_one:
         return f"{_column(field)} = %s", stored
     if connection.vendor == "postgresql":
@@ -168,12 +174,22 @@ def _names(model: Model) -> tuple[str, list[str]]:
 
 
 @cache
-def _writers(model: Model, vendor: str) -> tuple[Callable[[Any], Any] | None, ...]:
-    return tuple(_writer(f, vendor) for f in model._meta.concrete_fields)
+def _writers(model: Model, vendor: str) -> Writers:
+    return _needed(model._meta.concrete_fields, vendor)
 
 
-def _stored(row: Sequence[Any], writers: Sequence[Callable[[Any], Any] | None]) -> list[Any]:
-    return [w(v) if w and v is not None else v for v, w in zip(row, writers, strict=True)]
+def _needed(fields: Iterable[Any], vendor: str) -> Writers:
+    """Return the places in a row whose value is not taken as it is, and what writes it."""
+    found = [(place, _writer(field, vendor)) for place, field in enumerate(fields)]
+    return tuple((place, writer) for place, writer in found if writer)
+
+
+def _stored(row: Sequence[Any], writers: Writers) -> list[Any]:
+    values = list(row)
+    for place, write in writers:
+        if (value := values[place]) is not None:
+            values[place] = write(value)
+    return values
 
 
 def _writer(field: Any, vendor: str) -> Callable[[Any], Any] | None:
@@ -192,6 +208,7 @@ def _hex(value: UUID) -> str:
     return value.hex
 
 
+@lru_cache(maxsize=1024)
 def _naive_utc(value: datetime) -> str:
     return value.astimezone(UTC).replace(tzinfo=None).isoformat(" ")
 

@@ -15,8 +15,9 @@ from django.db.models import OuterRef, Subquery
 
 from stewardship.catalog.models import ActiveIngredient, Product, Reference, Species
 from stewardship.errors import RuleViolation
-from stewardship.journal.book import Entry, write_order
+from stewardship.journal.book import Entry
 from stewardship.journal.models import Revision
+from stewardship.journal.ordering import write_order
 from stewardship.sync.atoms import Atom
 from stewardship.treatments.models import Application, Leftover
 
@@ -94,9 +95,10 @@ def _lines(entry: Entry, atoms: list[Atom]) -> list[Line]:
         return []
     first = Revision.objects.filter(group_id=entry.group_id, record_id=OuterRef("id"), rev=1)
     lines = Application.objects.filter(group_id=entry.group_id, batch_id__in=batches, voided_at=None)
-    told = lines.annotate(device=Subquery(first.values("device_id")[:1])).order_by("id")
+    told = lines.annotate(device=Subquery(first.values("device_id")[:1]))
     columns = ("id", "batch_id", "unit_id", "species_id", "on_date", "mix_nl", "device")
-    return [line for line in map(Line._make, told.values_list(*columns)) if line.device_id != entry.device_id]
+    found = sorted(map(Line._make, told.values_list(*columns)))
+    return [line for line in found if line.device_id != entry.device_id]
 
 
 def _batches(entry: Entry, atom: Atom) -> Iterator[Any]:

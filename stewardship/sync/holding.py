@@ -10,8 +10,9 @@ from django.db.models import Q
 
 from stewardship.accounts.models import Member
 from stewardship.errors import Conflict, IdTaken, RuleViolation, Unavailable
-from stewardship.journal.book import Cause, Entry, write_order
+from stewardship.journal.book import Cause, Entry
 from stewardship.journal.models import Record
+from stewardship.journal.ordering import write_order
 from stewardship.sync.atoms import Atom
 from stewardship.sync.models import State, ToSettle
 from stewardship.sync.personal import NAMED_BY
@@ -39,7 +40,7 @@ def parents_of(entry: Entry, atoms: list[Atom]) -> Parents:
     Under an id that is taken nothing will ever be made.
     """
     made = {atom.wish.id for atom in atoms if atom.creates}
-    named = {each for atom in atoms for each in atom.named()}
+    named = (each for atom in atoms for each in atom.named())
     missing = {id for model, id in named if id not in made and entry.find(model, id) is None}
     if not missing:
         return {}

@@ -6,8 +6,9 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 from uuid import UUID
 
-from stewardship.journal.book import Entry, Survey, write_order
+from stewardship.journal.book import Entry, Survey
 from stewardship.journal.models import Revision
+from stewardship.journal.ordering import write_order
 from stewardship.journal.references import references
 from stewardship.sync.verbs.verb import Ahead
 

@@ -2,18 +2,22 @@
 
 import json
 import re
+from itertools import count
 
 import pytest
+from django.apps import apps
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from stewardship.accounts.models import Group, Member, Person
 from stewardship.errors import IdTaken, RuleViolation, Unavailable
 from stewardship.journal import contents
-from stewardship.journal.book import Cause, open_entry, write_order
+from stewardship.journal.book import Cause, open_entry
 from stewardship.journal.ids import new_id
-from stewardship.journal.models import Book, Revision
+from stewardship.journal.models import Book, Record, Revision
+from stewardship.journal.ordering import insert_order, write_order
 from stewardship.places.models import Property, Unit
+from stewardship.treatments.models import Application
 from tests.cast import AT
 
 # ruff: noqa: PT012
@@ -75,7 +79,7 @@ def test_ids_are_locked_in_their_order_by_one_statement(coordinator, entry_of, f
         entry.load(Property, reversed(ids))
 
     (query,) = [q["sql"] for q in seen if "places_property" in q["sql"]]
-    assert re.search(r'ORDER BY "places_property"\."id"', query)
+    assert re.search(r'ORDER BY \+?"places_property"\."id"', query)
     assert ("FOR NO KEY UPDATE" in query) is (connection.vendor == "postgresql")
 
 
@@ -143,6 +147,31 @@ def test_a_list_read_with_its_lock_may_be_changed(coordinator, entry_of, fen):
 
 def test_types_are_locked_and_written_layer_by_layer_then_by_name():
     assert sorted([Unit, Property, Member, Group], key=write_order) == [Group, Member, Property, Unit]
+
+
+def test_new_rows_are_written_after_all_that_they_point_to():
+    """Else SQLite looks through whole tables for the children of each new row, and a push takes longer every year."""
+    types = [model for model in apps.get_models() if issubclass(model, Record)]
+    order = {model: place for place, model in enumerate(sorted(types, key=insert_order))}
+    pointing = {(model, field.related_model) for model in types for field in model._meta.concrete_fields}
+    ours = [(one, other) for one, other in pointing if other in order and other not in (one, Group)]  # it is there
+    wrong = [(one, other) for one, other in ours if order[other] > order[one] and (other, one) not in pointing]
+
+    assert wrong == []
+
+
+def test_sqlite_finds_a_list_by_its_column_and_not_by_reading_all_of_a_group_in_the_order_of_ids(coordinator, entry_of):
+    if connection.vendor != "sqlite":
+        return
+    with entry_of(coordinator) as entry, CaptureQueriesContext(connection) as seen:
+        entry.load_lists(Application, "batch_id", [new_id(), new_id()])
+    (query,) = [each["sql"] for each in seen if "treatments_application" in each["sql"]]
+
+    with connection.cursor() as cursor:
+        cursor.execute(f"EXPLAIN QUERY PLAN {query}")
+        plan = " ".join(str(row[-1]) for row in cursor.fetchall())
+
+    assert "USING INDEX applications_of_a_batch (group_id=? AND batch_id=?)" in plan
 
 
 def test_another_groups_record_is_as_unavailable_as_an_unknown_one(stranger, entry_of, fen):
@@ -395,3 +424,53 @@ def test_an_entry_does_not_open_inside_another_transaction(coordinator, entry_of
 
     with pytest.raises(RuntimeError, match="durable"), transaction.atomic(), entry_of(coordinator):
         pass
+
+
+# -- what is found once ----------------------------------------------------------------------------
+
+
+@pytest.fixture
+def found(coordinator, entry_of, fen):
+    """Count in an entry how often something is found; each call returns how often it was so far."""
+    times = count(1)
+    with entry_of(coordinator) as entry:
+        yield entry, lambda: entry.once("asked", lambda: next(times))
+
+
+def test_what_is_found_is_found_once_for_each_question(found):
+    entry, ask = found
+
+    assert [ask(), ask(), entry.once("another", lambda: 9)] == [1, 1, 9]
+
+
+def test_what_was_found_is_forgotten_when_a_record_changes_or_comes_that_others_are_judged_by(found, fen):
+    entry, ask = found
+
+    ask()
+    entry.load(Property, [fen.id])
+    entry.change(entry.get(Property, fen.id), name="Fen End")
+    assert ask() == 2
+    entry.create(Property, id=None, name="Fen")
+    assert ask() == 3
+
+
+def test_what_was_found_stays_when_a_new_record_stands_alone_and_not_when_it_changes(found, monkeypatch):
+    entry, ask = found
+    monkeypatch.setattr(Property, "stands_alone", True)
+
+    ask()
+    fen = entry.create(Property, id=None, name="Fen")
+    assert ask() == 1
+    entry.change(fen, name="Fen End")
+    assert ask() == 2
+
+
+def test_what_was_found_inside_an_attempt_that_fails_is_forgotten(found):
+    entry, ask = found
+
+    with pytest.raises(Refused), entry.attempt():
+        entry.create(Property, id=None, name="Fen")
+        ask()
+        raise Refused
+
+    assert ask() == 2
