@@ -6,6 +6,7 @@ nothing is rounded away, and the text reads back to the same number.
 
 import re
 from fractions import Fraction
+from functools import lru_cache
 
 from stewardship.rules.decimals import quoted
 from stewardship.rules.refusals import RuleViolation
@@ -31,6 +32,7 @@ def exact_text(number: Fraction | int) -> str:
     return f"{sign}{whole}.{rest:0{places}d}" if places else f"{sign}{whole}"
 
 
+@lru_cache(maxsize=4096)
 def from_exact_text(text: str) -> Fraction:
     """Return the exact number of a text made by ``exact_text``. Raises FigureUnreadable; other than text: TypeError."""
     if not isinstance(text, str):

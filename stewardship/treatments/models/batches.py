@@ -57,6 +57,7 @@ class Batch(Answerable):
     """
 
     kind = "batch"
+    stands_alone = True
     derived = frozenset({"used_nl", "used_parts", "poured_on", "lines", "bottles", "out_nl", "in_containers_nl"})
     follows = ("left_nl", "parts_left")
     projections = (PouredFrom, LotDraw)

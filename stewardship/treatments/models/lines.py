@@ -137,6 +137,7 @@ class Application(Line):
 
     kind = "application"
     projections = (ProductUse, ActiveUse)
+    stands_alone = True
 
     session = models.ForeignKey(Session, models.PROTECT, related_name="applications", db_index=False)
     batch = models.ForeignKey(Batch, models.PROTECT, related_name="applications", db_index=False)

@@ -23,6 +23,7 @@ class Session(Answerable):
     """
 
     kind = "session"
+    stands_alone = True
     follows = ("state",)
 
     property = models.ForeignKey(Property, models.PROTECT, related_name="+", db_index=False)

@@ -30,7 +30,8 @@ PREFIX = "helper_training_"
 
 def marks_of_line(entry: Entry, said: Mapping[str, Any], helpers: Iterable[str] | None) -> facts.Marks:
     """Return what to mark about the helpers of a session for a line with a restricted-use product."""
-    products = restricted(entry, entry.get(Batch, said["batch_id"]).parts)
+    batch = entry.get(Batch, said["batch_id"])
+    products = entry.once(("restricted", batch.id), lambda: restricted(entry, batch.parts))
     if not products:
         return []
     _read_of_sessions(entry)

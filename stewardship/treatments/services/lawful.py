@@ -1,6 +1,6 @@
 """Law and landowner, held against what is planned for a unit and what was done there; nothing here refuses."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date, datetime
 from typing import Any
 from uuid import UUID
@@ -45,7 +45,7 @@ FIELDS = {
 STAND_IN_THE_WAY = (OF_PLACES | OF_UNITS | FIELDS.keys()) - {"registration_not_comparable"}
 
 
-def of_use(entry: Looks, unit: Unit, products: list[Product], use: Use) -> Iterator[Finding]:
+def of_use(entry: Looks, unit: Unit, products: Sequence[Product], use: Use) -> Iterator[Finding]:
     """Compare products used in a unit with permissions, permits and registrations."""
     place = land.place_of(entry, unit.property_id)
     yield from map(_finding, land.of_products(place, products, use.method, use.on))
@@ -53,6 +53,10 @@ def of_use(entry: Looks, unit: Unit, products: list[Product], use: Use) -> Itera
         if lack.code not in OF_UNITS:
             yield _finding(lack)
     yield from of_products(entry, products, use)
+
+
+def of_retreat(entry: Looks, unit: Unit, products: Sequence[Product], use: Use) -> Iterator[Finding]:
+    """Compare products used in a unit with the interval that must lie between two treatments there."""
     yield from against_retreat(entry.all_of(ProductRegistration), products, use, unit.used_on)
 
 

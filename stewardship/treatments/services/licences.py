@@ -101,10 +101,15 @@ def marks_of_batch(entry: Entry, member_id: UUID, on: date, need: Need) -> Marks
 
 def marks_of_line(entry: Entry, session: Session, batch: Batch, values: Mapping[str, Any]) -> Marks:
     """Return what to mark about the licences of a session's people for what a line says was used, and how."""
+    alike = ("licences", session.id, batch.id, values["method"])
+    return list(entry.once(alike, lambda: _marks_of_use(entry, session, batch, values["method"])))
+
+
+def _marks_of_use(entry: Entry, session: Session, batch: Batch, method: str) -> Marks:
     used = need_of_batch(entry, batch.parts, Named(str(session.property_id)))
     site = session.site_type.strip()
     need = Need(
-        COVERS, (values["method"],), (site,) if site else (), used.products, used.property, used.restricted
+        COVERS, (method,), (site,) if site else (), used.products, used.property, used.restricted
     )  # fmt: skip
     marks, licensed = [], _contractor_licensed(entry, session) if used.restricted else False
     for field in SUPERVISED_BY:

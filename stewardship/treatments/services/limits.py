@@ -21,6 +21,7 @@ from stewardship.catalog.comparing import (
     bears,
 )
 from stewardship.catalog.models import Limit, Product, Species
+from stewardship.catalog.registrations.comparing import Use
 from stewardship.catalog.surroundings import furthest_setback, setback_mm
 from stewardship.journal.book import Entry
 from stewardship.journal.looking import Looks
@@ -100,20 +101,71 @@ def of_mix(products: Iterable[Product], carrier: str, makes: Composition) -> Ite
             yield from against_undiluted(product, makes.fraction(str(product.id)))
 
 
+@dataclass(frozen=True, slots=True)
+class OfMix:
+    """What is found of all work with the same mix in the same manner, and which limits bear on the rest."""
+
+    strengths: list[Finding]
+    dose: list[Limit]
+    wait: list[Limit]
+    weather: list[Limit]
+    ceilings: list[Limit]
+
+
+@dataclass(frozen=True, slots=True)
+class OfPlace:
+    """What is found of all such work in the same unit, on the same date and in the same weather."""
+
+    around: list[Finding]
+    """What weather, species and sensitive areas say."""
+    use: Use
+    law: list[Finding]
+
+
 def of_work(entry: Looks, work: Work) -> Iterator[Finding]:
     """Compare a piece of work with everything stored that bears on it."""
+    mix = _of_mix(entry, work)
+    yield from _of_work(entry, work, mix, _of_place(entry, work, mix))
+
+
+def _of_work(entry: Looks, work: Work, mix: OfMix, place: OfPlace) -> Iterator[Finding]:
+    yield from mix.strengths
+    yield from _of_dose(mix.dose, work)
+    yield from of_wait(mix.wait, work.longest_wait)
+    yield from place.around
+    yield from _of_ceilings(entry, mix.ceilings, work)
+    yield from place.law
+    yield from lawful.of_retreat(entry, work.unit, work.products, place.use)
+
+
+def _of_mix(entry: Looks, work: Work) -> OfMix:
     limits = entry.all_of(Limit)
-    for product in work.products:
-        yield from against_strengths(limits, product, work.manner, work.makes, str(product.id))
-    yield from _of_dose(limits, work)
-    yield from of_wait(_bearing(limits, work, "cut_to_treat"), work.longest_wait)
-    yield from of_weather(list(_bearing(limits, work, *WEATHER)), work.manner.method or "", work.weather)
-    yield from of_species(work.species, work.manner.method)
-    yield from _of_areas(entry, limits, work)
-    yield from _of_ceilings(entry, limits, work)
-    said = {"on_date": work.on, "carrier": work.manner.carrier, "method": work.manner.method or ""}
+    return OfMix(
+        strengths=[
+            found
+            for product in work.products
+            for found in against_strengths(limits, product, work.manner, work.makes, str(product.id))
+        ],
+        dose=list(_bearing(limits, work, "dose_per_cut")),
+        wait=list(_bearing(limits, work, "cut_to_treat")),
+        weather=list(_bearing(limits, work, *WEATHER)),
+        ceilings=[limit for limit in limits if _is_counted(limit, work)],
+    )
+
+
+def _of_place(entry: Looks, work: Work, mix: OfMix) -> OfPlace:
+    method = work.manner.method or ""
+    said = {"on_date": work.on, "carrier": work.manner.carrier, "method": method}
     use = lawful.use_of(entry, work.unit.property_id, said, work.makes, site=work.site or work.unit.site_type)
-    yield from lawful.of_use(entry, work.unit, list(work.products), use)
+    return OfPlace(
+        around=[
+            *of_weather(mix.weather, method, work.weather),
+            *of_species(work.species, work.manner.method),
+            *_of_areas(entry, entry.all_of(Limit), work),
+        ],
+        use=use,
+        law=list(lawful.of_use(entry, work.unit, work.products, use)),
+    )
 
 
 def of_species(species: Species | None, method: str | None) -> Iterator[Finding]:
@@ -157,6 +209,7 @@ def of_line(entry: Entry, said: Mapping[str, Any], session: Mapping[str, Any]) -
     ``session``: the columns of its session, as they are or will be.
     """
     batch, unit, on = entry.get(Batch, said["batch_id"]), entry.get(Unit, said["unit_id"]), said["on_date"]
+    recipe, products, makes = entry.once(("mix", batch.id), lambda: _in_batch(entry, batch))
     work = Work(
         manner=Manner(said["method"], batch.carrier, said["species_id"]),
         species=entry.get(Species, said["species_id"]),
@@ -164,14 +217,23 @@ def of_line(entry: Entry, said: Mapping[str, Any], session: Mapping[str, Any]) -
         on=on,
         mix_nl=said["mix_nl"],
         stems=said["stems"],
-        products=products_of(entry, batch.parts),
-        makes=mixed(mix_nl=batch.mix_nl, parts=batch.parts, adjuvants=batch.adjuvants),
+        products=products,
+        makes=makes,
         used_in_year=unit.used_in_years.get(str(on.year), ()),
         longest_wait=said.get("longest_wait", ""),
         site=session["site_type"],
         weather=session["weather"],
     )
-    return marks(of_work(entry, work))
+    mix = entry.once(("limits of a mix", recipe, work.manner), lambda: _of_mix(entry, work))
+    where = (unit.id, on, work.site, str(work.weather))
+    place = entry.once(("limits of a place", recipe, work.manner, *where), lambda: _of_place(entry, work, mix))
+    return marks(_of_work(entry, work, mix, place))
+
+
+def _in_batch(entry: Looks, batch: Batch) -> tuple[str, list[Product], Composition]:
+    """Return what is in a batch, and a text that is the same for all of the same recipe."""
+    makes = mixed(mix_nl=batch.mix_nl, parts=batch.parts, adjuvants=batch.adjuvants)
+    return str((batch.mix_nl, batch.parts, batch.adjuvants)), products_of(entry, batch.parts), makes
 
 
 def without(found: facts.Marks) -> facts.Marks:
@@ -186,9 +248,9 @@ def _bearing(limits: Iterable[Limit], work: Work, *what: str) -> Iterator[Limit]
             yield limit
 
 
-def _of_dose(limits: Iterable[Limit], work: Work) -> Iterator[Finding]:
+def _of_dose(bearing: Iterable[Limit], work: Work) -> Iterator[Finding]:
     """Compare the mix in each stem, by as many cuts as nobody counted: at least one."""
-    for limit in _bearing(limits, work, "dose_per_cut") if work.stems else ():
+    for limit in bearing if work.stems else ():
         assert work.stems
         each = Fraction(work.mix_nl, work.stems) / UNITS[limit.unit].per_unit
         low, high = (exact(text) if text else None for text in (limit.low, limit.high))
@@ -243,13 +305,22 @@ def _far(distance_mm: int, limit: Limit | None) -> str:
     return f"{shown(distance_mm * 10**6, unit, 3)} {unit}"
 
 
-def _of_ceilings(entry: Looks, limits: Iterable[Limit], work: Work) -> Iterator[Finding]:
-    ceilings = [limit for limit in limits if limit.what == "area_year_ceiling"]
+def _is_counted(limit: Limit, work: Work) -> bool:
+    """Return whether a limit is a ceiling towards which work with any of these actives on this species may count."""
+    if limit.what != "area_year_ceiling" or limit.species_id not in (None, work.manner.species_id):
+        return False
+    return limit.active.strip().lower() in ("", *_actives(work))
+
+
+def _actives(work: Work) -> set[str]:
+    return {each["name"].strip().lower() for product in work.products for each in product.ingredients}
+
+
+def _of_ceilings(entry: Looks, ceilings: list[Limit], work: Work) -> Iterator[Finding]:
     if not ceilings:
         return
     found = standings(ceilings, work.used_in_year, work.unit.area_mm2, entry.all_of(Product))
-    actives = {each["name"].strip().lower() for product in work.products for each in product.ingredients}
-    ours = concerning(found, species_id=work.manner.species_id, actives=actives)
+    ours = concerning(found, species_id=work.manner.species_id, actives=_actives(work))
     yield from against_ceilings(ours, year=work.on.year, area_mm2=work.unit.area_mm2)
 
 

@@ -7,6 +7,7 @@ import pytest
 from stewardship.rules.limits import WORDS
 from stewardship.treatments.models import Application, Batch, WorkLine
 from stewardship.treatments.services.limits import FIELDS
+from tests.cast import sent
 from tests.ground import fl_oz
 from tests.stewardship.treatments.limited import codes, creek, line, mapped
 from tests.stewardship.treatments.records import work_line
@@ -121,6 +122,20 @@ def test_a_retired_limit_marks_nothing_more(ground, enter, coordinator):
 
 
 # -- correcting ------------------------------------------------------------------------------------
+
+
+def test_a_limit_that_changes_between_two_lines_of_a_push_bears_on_the_second(ground, enter, coordinator):
+    limit, session, batch = enter(**KANSAS | {"low": "25"}), ground.session(), ground.batch()
+
+    def used():
+        told = {"session": str(session), "batch": str(batch), "species": str(ground.species), "method": "basal_bark"}
+        return sent("application", "create", told | {"mix": fl_oz("5"), "how_known": "measured"})
+
+    narrowed = sent("limit", "amend", {"low": "20"}, id=limit.id)
+    taken = coordinator.pushes(used(), used(), narrowed, used())
+
+    marked = [[mark["code"] for mark in result.get("warnings", ())] for result in taken.results]
+    assert marked == [["strength_below_limit"], ["strength_below_limit"], [], []]
 
 
 def test_another_method_is_judged_anew_and_keeps_the_marks_of_its_session(ground, enter, cast):
