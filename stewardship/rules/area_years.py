@@ -112,7 +112,7 @@ def together(years: Iterable[Years]) -> Years:
         for year, cells in each.items():
             by_key = found.setdefault(year, {})
             for cell in cells:
-                by_key[_key(cell)] = _sum(by_key.get(_key(cell)), cell, 1)
+                by_key[_key(cell)] = _sum(by_key.get(_key(cell), {}), cell, 1)
     return {year: _ordered(cells) for year, cells in sorted(found.items())}
 
 
@@ -160,7 +160,7 @@ def _is_meant(active: Mapping[str, Any], actives: Collection[str] | None) -> boo
 def _moved(years: Years, year: int, use: Use, sign: int) -> Years:
     line = _cell_of(use)
     by_key = {_key(cell): cell for cell in years.get(str(year), ())}
-    cell = _sum(by_key.pop(_key(line), None), line, sign)
+    cell = _sum(by_key.pop(_key(line), {}), line, sign)
     if cell["lines"]:
         by_key[_key(cell)] = cell
     kept = {name: cells for name, cells in years.items() if name != str(year)}
@@ -202,11 +202,15 @@ def _key(cell: Mapping[str, Any]) -> tuple[Any, ...]:
     return cell["species"], tuple(products)
 
 
-def _sum(one: Any, other: Any, sign: int) -> Any:
-    """Return one cell with the numbers of another added, or taken out; both have the same key."""
-    if isinstance(other, dict):
-        return {name: _sum(one and one[name], value, sign) for name, value in other.items()}
-    if isinstance(other, list):
-        before = one or [None] * len(other)
-        return [_sum(was, value, sign) for was, value in zip(before, other, strict=True)]
-    return (one or 0) + sign * other if isinstance(other, int) else other
+def _sum(before: Cell, more: Cell, sign: int) -> Cell:
+    """Return a cell with the numbers of another of the same key added, or taken out; the first may be empty."""
+    found: Cell = {}
+    for name, value in more.items():
+        if isinstance(value, int):
+            found[name] = before.get(name, 0) + sign * value
+        elif isinstance(value, list):
+            parts = before.get(name) or [{}] * len(value)
+            found[name] = [_sum(part, each, sign) for part, each in zip(parts, value, strict=True)]
+        else:
+            found[name] = value
+    return found

@@ -10,6 +10,8 @@ FIRST_YEAR, LAST_YEAR = 1900, 2999
 WIDEST = timedelta(hours=15)
 """The widest offset from UTC: zones reach from -12:00 to +14:00, historic local time a little beyond."""
 
+_MAY_BE_BEYOND = (date, Struct, list)
+
 
 def beyond(value: Any, pointer: str = "") -> Iterator[dict[str, str]]:
     """Give a problem for each date or time in a struct that lies outside the bounds, with its place."""
@@ -18,7 +20,8 @@ def beyond(value: Any, pointer: str = "") -> Iterator[dict[str, str]]:
             yield {"pointer": pointer, "code": "value_invalid", "detail": detail}
     elif isinstance(value, Struct):
         for name in value.__struct_fields__:
-            yield from beyond(getattr(value, name), f"{pointer}/{name}")
+            if isinstance(part := getattr(value, name), _MAY_BE_BEYOND):
+                yield from beyond(part, f"{pointer}/{name}")
     elif isinstance(value, list):
         for i, item in enumerate(value):
             yield from beyond(item, f"{pointer}/{i}")

@@ -105,7 +105,7 @@ def push(mutations: list[Sent], *, actor: Actor, device_id: UUID, at: datetime, 
         with open_entry(group_id=actor.group_id, by=actor, at=at, device_id=device_id) as entry:
             outbox = _lock_outbox(device_id, actor.group_id)
             kept = rates.admit(outbox, mutations, arrival, at)
-            known = _known(actor.group_id, mutations)
+            known = _known(actor, mutations)
             last_n = _counted(mutations, known, outbox.last_n)
             keys, fresh = _sorted_out(mutations, known, actor.person_id, at, arrival)
             atoms = list(fresh.values())
@@ -164,10 +164,20 @@ def _mark_clock(atoms: Iterable[Atom], at: datetime, arrival: Arrival) -> None:
 # -- the ledger ------------------------------------------------------------------------------------
 
 
-def _known(group_id: UUID, mutations: list[Sent]) -> dict[UUID, Mutation]:
-    reused = {uuid5(sent.mid, sent.fingerprint()) for sent in mutations}
-    ids = reused | {sent.mid for sent in mutations}
+def _known(actor: Actor, mutations: list[Sent]) -> dict[UUID, Mutation]:
+    """Return what the ledger holds of these: by their ids, and by what stands for one whose id was used before."""
+    known = _in_ledger(actor.group_id, {sent.mid for sent in mutations})
+    used = [sent for sent in mutations if sent.mid in known and not _is_told(known[sent.mid], sent, actor.person_id)]
+    return known | _in_ledger(actor.group_id, {uuid5(sent.mid, sent.fingerprint()) for sent in used})
+
+
+def _in_ledger(group_id: UUID, ids: set[UUID]) -> dict[UUID, Mutation]:
     return {m.mid: m for m in rows.select(Mutation, group_id=group_id, mid=ids)} if ids else {}
+
+
+def _is_told(told: Mutation, sent: Sent, by_id: UUID) -> bool:
+    """Return whether a line of the ledger stands for the same words of the same person."""
+    return (told.by_id, told.fingerprint) == (by_id, sent.fingerprint())
 
 
 def _lock_outbox(device_id: UUID, group_id: UUID) -> Outbox:
@@ -209,12 +219,11 @@ def _key(sent: Sent, known: dict[UUID, Mutation], fresh: dict[UUID, Atom], by_id
 
     An id that another person used stands for something else too, whatever the words.
     """
-    said = sent.fingerprint()
     if sent.mid in known:
-        is_own = (known[sent.mid].by_id, known[sent.mid].fingerprint) == (by_id, said)
+        is_own = _is_told(known[sent.mid], sent, by_id)
     else:
-        is_own = sent.mid not in fresh or fresh[sent.mid].sent.fingerprint() == said
-    return sent.mid if is_own else uuid5(sent.mid, said)
+        is_own = sent.mid not in fresh or fresh[sent.mid].sent.fingerprint() == sent.fingerprint()
+    return sent.mid if is_own else uuid5(sent.mid, sent.fingerprint())
 
 
 def _answer(key: UUID, fresh: dict[UUID, Atom], known: dict[UUID, Mutation]) -> dict[str, Any]:
@@ -223,7 +232,7 @@ def _answer(key: UUID, fresh: dict[UUID, Atom], known: dict[UUID, Mutation]) -> 
 
 def _told_again(told: Mutation, sent: Sent, by_id: UUID) -> dict[str, Any]:
     """Return the stored answer. Raises MutationReused if the id stands for other words, or another person's."""
-    if (told.by_id, told.fingerprint) != (by_id, sent.fingerprint()):
+    if not _is_told(told, sent, by_id):
         raise MutationReused
     result: dict[str, Any] = orjson.loads(told.result)
     return result
