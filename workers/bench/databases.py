@@ -60,6 +60,12 @@ class Database(NamedTuple):
         connection.executescript(sqlite_set_up(sqlite3.sqlite_version_info))
         return connection
 
+    def settle(self) -> None:
+        """Count what is in the tables, as a PostgreSQL in use does by itself within minutes: it plans by that."""
+        if self.engine == "postgresql":
+            with self.connect() as connection:
+                connection.execute("ANALYZE")
+
 
 class SqliteFiles:
     """SQLite databases as files in a folder; they go with it."""

@@ -32,11 +32,6 @@ class Postgresql:
         self._source.close()
         self._floor.close()
 
-    def settle(self) -> None:
-        """Count what is in the tables, as a server in use does by itself within minutes: it plans by that."""
-        for connection in (self._source, self._floor):
-            connection.execute("ANALYZE")
-
     def made_by(self, group: UUID, after: int) -> list[tuple[str, UUID, UUID]]:
         """Return type, record and mutation of each revision beyond a number."""
         told = "SELECT kind, record_id, mid FROM journal_revision WHERE group_id = %s AND seq > %s AND rev = 1"
@@ -82,9 +77,6 @@ class Sqlite:
         """End both connections."""
         self._source.close()
         self._floor.close()
-
-    def settle(self) -> None:
-        """Leave it as it is: this engine plans without counting."""
 
     def made_by(self, group: UUID, after: int) -> list[tuple[str, UUID, UUID]]:
         """Return type, record and mutation of each revision beyond a number."""

@@ -52,7 +52,8 @@ def measure(databases: SqliteFiles | PostgresqlDatabases, size: Size, say: Calla
         say(f"{databases.engine}: pushing {size.short:,} revisions")
         while bench.head < size.short:
             bench.push(max(PUSHES))
-        floor.settle()
+        for database in (short, copy, long):
+            database.settle()
         yield from _results(bench, cursor, databases.engine, size, say)
 
 
