@@ -212,6 +212,7 @@ ENTRIES = {
     "lock": "locked",
     "unlock": "unlocked",
     "answer": "answered for",
+    "show": "photo added",
     "void": "voided",
     "reinstate": "reinstated",
 }
