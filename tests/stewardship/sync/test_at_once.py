@@ -40,8 +40,8 @@ def push_units(member, device, seed, fens, each):
     return [[result["outcome"], result["id"], result["rev"], result["seq"]] for result in told]
 
 
-@pytest.mark.parametrize(("writers", "each"), [(3, 80), pytest.param(8, 240, marks=pytest.mark.heavy)])
-def test_several_processes_push_and_nothing_is_lost(coordinator, writers, each):
+def test_eight_processes_push_240_mutations_each_and_nothing_is_lost(coordinator):
+    writers, each = 8, 240
     fens = [str(coordinator.does("property", "create", name=str(i)).record.id) for i in range(4)]
     devices = [with_device(coordinator.member, f"phone {i}").device for i in range(writers)]
     before = Book.objects.get(group_id=coordinator.group_id).head
