@@ -21,8 +21,8 @@ class Part(NamedTuple):
     rows: Any
 
 
-class Postgresql:
-    """COPY, in and out."""
+class _Floor:
+    """A bare connection to where the service writes, and one to where the floor is measured."""
 
     def __init__(self, source: Database, floor: Database) -> None:
         self._source, self._floor = source.connect(), floor.connect()
@@ -31,6 +31,10 @@ class Postgresql:
         """End both connections."""
         self._source.close()
         self._floor.close()
+
+
+class Postgresql(_Floor):
+    """COPY, in and out."""
 
     def made_by(self, group: UUID, after: int) -> list[tuple[str, UUID, UUID]]:
         """Return type, record and mutation of each revision beyond a number."""
@@ -67,16 +71,8 @@ class Postgresql:
             return b"".join(copy)
 
 
-class Sqlite:
+class Sqlite(_Floor):
     """``executemany`` in one transaction, and a bare cursor."""
-
-    def __init__(self, source: Database, floor: Database) -> None:
-        self._source, self._floor = source.connect(), floor.connect()
-
-    def close(self) -> None:
-        """End both connections."""
-        self._source.close()
-        self._floor.close()
 
     def made_by(self, group: UUID, after: int) -> list[tuple[str, UUID, UUID]]:
         """Return type, record and mutation of each revision beyond a number."""
