@@ -5,7 +5,7 @@ from typing import Any
 from rest_framework.response import Response
 
 from api import answers, filtering
-from api.components import SHOWN
+from api.components import HELD, SHOWN
 from api.operations import ID, INTEGER, TEXT, Does, Schema, a_list, an_object, in_query, or_null
 from api.permissions import GroupEndpoint
 from stewardship.journal.models import Book
@@ -28,8 +28,7 @@ _CEILING = an_object({
     "source": TEXT,
 })  # fmt: skip
 _YEAR = an_object({"year": INTEGER, "used": a_list(_USED), "ceilings": a_list(_CEILING)})
-_HELD: Schema = INTEGER | {"description": "Entries that wait for a person and are in no sum."}
-_ANSWER = an_object({"unit": ID, "area_mm2": or_null(INTEGER), "years": a_list(_YEAR), "held": _HELD}, {"area": SHOWN})
+_ANSWER = an_object({"unit": ID, "area_mm2": or_null(INTEGER), "years": a_list(_YEAR), "held": HELD}, {"area": SHOWN})
 
 
 class AreaYears(GroupEndpoint):

@@ -27,6 +27,7 @@ _TYPES: tuple[tuple[type[Any], Schema], ...] = (
     (models.JSONField, {}),
     (models.Field, TEXT),
 )
+HELD: Schema = INTEGER | {"description": "Entries that wait for a person and are in no sum."}
 SHOWN = an_object({"value": TEXT, "unit": TEXT})
 WARNING = an_object({"code": TEXT, "detail": TEXT}, {"field": TEXT, "source": TEXT})
 PROBLEM = an_object(

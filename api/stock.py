@@ -127,7 +127,7 @@ class Stock(GroupEndpoint):
                     "on": _DAY,
                     "results": a_list(_PRODUCT) | {"description": "By product; its lots the oldest first."},
                     "to_count": a_list(ID) | {"description": "The lots that wait for a count."},
-                    "held": INTEGER | {"description": "Entries that wait for a person and are in no sum."},
+                    "held": components.HELD,
                     "head": INTEGER | {"description": "The number of the record book that the sums rest on."},
                 }
             ),
@@ -227,7 +227,7 @@ class LotLedger(GroupEndpoint):
                 {
                     "lot": ID,
                     "results": a_list(_LINE),
-                    "held": INTEGER | {"description": "Entries that wait for a person and are in no sum."},
+                    "held": components.HELD,
                     "head": INTEGER | {"description": "The number of the record book that the sums rest on."},
                 },
                 _measured(

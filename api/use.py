@@ -123,7 +123,7 @@ _ANSWER = an_object(
         ),
         "shared": _SHARED | {"description": "What rows tell as shared, each line once: results + shared = totals."},
         "totals": an_object({**_SESSIONS, **_SUMS, "active_ingredients": _ACTIVES}, _SUMS_SHOWN),
-        **_described("Entries that wait for a person and are in no sum.", held=INTEGER),
+        "held": components.HELD,
         **_described("The number of the record book that the sums rest on.", head=INTEGER),
     }
 )
