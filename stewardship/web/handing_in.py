@@ -27,12 +27,15 @@ def handed_in(request: HttpRequest, here: Here, form: FileForm, record: Record, 
     try:
         _keep(here, form, record, field, audience)
     except RuleViolation as refusal:
-        form.refuse(type(refusal)(str(refusal), where="file"))
+        form.refuse(refusal)
         return False
     return True
 
 
 def _keep(here: Here, form: FileForm, record: Record, field: str, audience: str) -> None:
-    upload = hand_in(here.actor, form.cleaned_data["file"].read(), audience, here.at)
+    try:
+        upload = hand_in(here.actor, form.cleaned_data["file"].read(), audience, here.at)
+    except RuleViolation as refusal:
+        raise type(refusal)(str(refusal), where="file") from None
     named = [{"sha256": upload.sha256, "name": form.cleaned_data["name"]}]
     perform_together([form.sent(record.kind, "show", id=record.id, **{field: named})], actor=here.actor, at=here.at)

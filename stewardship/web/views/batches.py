@@ -120,7 +120,7 @@ def _taken(
 def _forms(here: Here, found: Batch, sent: dict[str, ActForm]) -> dict[str, Any]:
     """Return the forms of the acts that this person has on a batch."""
     if found.voided_at or not here.actor.may("record_work"):
-        return {}
+        return {"refused": next(iter(sent.values()), None)}
     forms: dict[str, Any] = {"left_form": sent.get("left") or LeftoverForm(here=here, batch=found)}
     forms["photo_form"] = sent.pop("photo", None) or PhotoForm(here=here)
     is_own = found.entered_by_id == here.actor.person_id

@@ -54,3 +54,13 @@ def test_a_photo_that_did_not_arrive_yet_waits_for_its_upload(pages):
     pages.coordinator.does("batch", "show", id=batch, photos=[{"sha256": HASH, "name": "tag on the sprayer"}])
 
     assert "tag on the sprayer waiting for upload" in body(pages.coordinator.signed_in().get(f"/batches/{batch}/"))
+
+
+def test_a_page_that_was_open_when_its_batch_was_voided_says_why_nothing_is_added(pages):
+    batch, client = pages.ground.batch(), pages.cast.volunteer.signed_in()
+    pages.coordinator.does("batch", "void", id=batch, reason="never mixed")
+
+    refused = send(client, f"/batches/{batch}/photo/", file=picture(), name="tag")
+
+    assert refused.status_code == 409
+    assert "This record was voided." in body(refused)
